@@ -1,0 +1,265 @@
+import { type RateTable, ratePpmAt } from './rateTable.ts';
+
+/**
+ * One probe's part in a joint's cure, for as long as it was assigned there with unchanged settings.
+ * A probe that moves away and comes back, or is calibrated anew, has two lanes: nothing is credited across the seam.
+ */
+export interface Lane {
+  readonly probe: string;
+  readonly role: 'material' | 'ambient';
+  /** Taken off every value before the law sees it, m°C. */
+  readonly guardMilliC: number;
+  /** Readings count from here (inclusive) … */
+  readonly fromMs: number;
+  /** … to here (exclusive). */
+  readonly untilMs: number;
+}
+
+/** What a fold needs to know beside the readings. All times are UTC milliseconds, all credit is ppm·ms. */
+export interface FoldSpec {
+  /** When the last ply or pour went down: credit starts here. */
+  readonly startMs: number;
+  readonly gapLimitMs: number;
+  readonly ambientStandIn: boolean;
+  readonly table: RateTable;
+  readonly lanes: readonly Lane[];
+  readonly stages: readonly { readonly stage: string; readonly requiredPpmMs: number }[];
+}
+
+export interface StageReached {
+  readonly stage: string;
+  readonly reachedAtMs: number;
+  /** The reading that proved the interval in which the stage was reached. */
+  readonly provenBy: { readonly probe: string; readonly atMs: number };
+  /** Part of the credit that only an ambient probe stood for, ppm·ms. More than 0: somebody has to decide. */
+  readonly provisionalPpmMs: number;
+}
+
+interface LaneState {
+  /** Newest reading at or before the frontier; null before the first. */
+  heldMs: number | null;
+  /** Its value with the guard band taken off, m°C. */
+  heldMilliC: number;
+  /** Readings beyond the frontier, oldest first, likewise. */
+  waitingMs: number[];
+  waitingMilliC: number[];
+}
+
+/** Everything a fold remembers: plain data, so that it can be kept and taken up again. */
+export interface FoldState {
+  /** Credit is settled up to here. */
+  frontierMs: number;
+  /** Instant of the newest accepted reading. */
+  newestMs: number | null;
+  creditPpmMs: number;
+  provisionalPpmMs: number;
+  /** Proven, but too cold to earn anything. */
+  coldMs: number;
+  /** No live probe. */
+  unprovenMs: number;
+  reached: StageReached[];
+  lanes: LaneState[];
+}
+
+export type Uncredited = 'cold' | 'unproven';
+
+/** A stretch of time with one credit rate. `lane` is the governing one, −1 where none was live. */
+export interface Piece {
+  readonly fromMs: number;
+  readonly toMs: number;
+  readonly ratePpm: number;
+  readonly lane: number;
+  readonly uncredited: Uncredited | null;
+}
+
+/**
+ * Credit stops growing at 2000 warm hours (stages need 1000 at most), which keeps every sum an exact integer:
+ * 2000 h × 3 600 000 ms/h × 1 000 000 ppm = 7.2e15 < 2^53.
+ */
+export const CREDIT_CEILING_PPM_MS = 2000 * 3_600_000 * 1_000_000;
+
+export function startOf(spec: FoldSpec): FoldState {
+  return {
+    frontierMs: spec.startMs,
+    newestMs: null,
+    creditPpmMs: 0,
+    provisionalPpmMs: 0,
+    coldMs: 0,
+    unprovenMs: 0,
+    reached: [],
+    lanes: spec.lanes.map(() => ({ heldMs: null, heldMilliC: 0, waitingMs: [], waitingMilliC: [] })),
+  };
+}
+
+/**
+ * The warm-hour fold of one joint: a pure function of a set of readings, computed as they come.
+ *
+ * At every instant the coldest live material probe governs. A probe is live between two of its readings that are no further
+ * apart than the gap limit, and there it stands for the colder of the two. With no material probe live, an ambient one stands in
+ * if the schedule lets it, provisionally. Whatever no probe proves earns nothing.
+ *
+ * Time is settled only up to the *frontier*: the oldest "last reading" among the probes that may still prove something, that is
+ * those whose last reading is within the gap limit of the newest one. What lies beyond waits, because a colder interval of
+ * another probe may yet cover it. `offer` refuses a reading that would change settled time; the caller then folds afresh.
+ */
+export class Fold {
+  readonly spec: FoldSpec;
+  readonly state: FoldState;
+
+  constructor(spec: FoldSpec, state: FoldState = startOf(spec)) {
+    this.spec = spec;
+    this.state = state;
+  }
+
+  /**
+   * Takes one calibrated reading (whole m°C, before the guard band) of `spec.lanes[lane]`. Readings outside the lane's own span
+   * do not count. Returns false, having changed nothing, for one that comes before its lane's newest or touches settled time.
+   */
+  offer(lane: number, atMs: number, milliC: number): boolean {
+    const { spec, state } = this;
+    const settings = spec.lanes[lane] as Lane;
+    const own = state.lanes[lane] as LaneState;
+    if (atMs < settings.fromMs || atMs >= settings.untilMs) return true;
+    if (settings.role === 'ambient' && !spec.ambientStandIn) return true;
+
+    const lastMs = lastReadingMs(own);
+    if (lastMs !== null && atMs <= lastMs) return false;
+    if (state.frontierMs > spec.startMs) {
+      if (atMs < state.frontierMs) return false;
+      if (lastMs !== null && lastMs < state.frontierMs && atMs - lastMs <= spec.gapLimitMs) return false;
+    }
+    own.waitingMs.push(atMs);
+    own.waitingMilliC.push(milliC - settings.guardMilliC);
+    if (state.newestMs === null || atMs > state.newestMs) state.newestMs = atMs;
+    return true;
+  }
+
+  /** Settles what the readings offered so far prove, handing each stretch to `sink` in order. */
+  advance(sink?: (piece: Piece) => void): void {
+    const { spec, state } = this;
+    const targetMs = this.#provableUntilMs();
+    const heads = new Array<number>(state.lanes.length).fill(0);
+
+    for (let cursorMs = state.frontierMs; cursorMs < targetMs; ) {
+      let untilMs = targetMs;
+      let material = -1;
+      let materialMilliC = 0;
+      let ambient = -1;
+      let ambientMilliC = 0;
+      for (let index = 0; index < heads.length; index++) {
+        const own = state.lanes[index] as LaneState;
+        const waiting = own.waitingMs;
+        let head = heads[index] as number;
+        while (head < waiting.length && (waiting[head] as number) <= cursorMs) {
+          own.heldMs = waiting[head] as number;
+          own.heldMilliC = own.waitingMilliC[head] as number;
+          head++;
+        }
+        heads[index] = head;
+        if (head === waiting.length) continue;
+        const nextMs = waiting[head] as number;
+        if (nextMs < untilMs) untilMs = nextMs;
+        if (own.heldMs === null || nextMs - own.heldMs > spec.gapLimitMs) continue;
+        const colderMilliC = Math.min(own.heldMilliC, own.waitingMilliC[head] as number);
+        if ((spec.lanes[index] as Lane).role === 'material') {
+          if (material < 0 || colderMilliC < materialMilliC) {
+            material = index;
+            materialMilliC = colderMilliC;
+          }
+        } else if (ambient < 0 || colderMilliC < ambientMilliC) {
+          ambient = index;
+          ambientMilliC = colderMilliC;
+        }
+      }
+      const lane = material >= 0 ? material : ambient;
+      const ratePpm = lane < 0 ? 0 : ratePpmAt(spec.table, material >= 0 ? materialMilliC : ambientMilliC);
+      this.#credit(cursorMs, untilMs, ratePpm, lane, material < 0, heads);
+      if (sink) {
+        const uncredited = lane < 0 ? 'unproven' : ratePpm === 0 ? 'cold' : null;
+        sink({ fromMs: cursorMs, toMs: untilMs, ratePpm, lane, uncredited });
+      }
+      cursorMs = untilMs;
+    }
+
+    state.frontierMs = Math.max(state.frontierMs, targetMs);
+    for (let index = 0; index < heads.length; index++) this.#hold(index, heads[index] as number);
+  }
+
+  #credit(fromMs: number, toMs: number, ratePpm: number, lane: number, provisional: boolean, heads: number[]): void {
+    const { spec, state } = this;
+    const spanMs = toMs - fromMs;
+    if (lane < 0) {
+      state.unprovenMs += spanMs;
+      return;
+    }
+    if (ratePpm === 0) {
+      state.coldMs += spanMs;
+      return;
+    }
+    const beforePpmMs = state.creditPpmMs;
+    const provisionalBeforePpmMs = state.provisionalPpmMs;
+    state.creditPpmMs = Math.min(CREDIT_CEILING_PPM_MS, beforePpmMs + ratePpm * spanMs);
+    if (provisional) state.provisionalPpmMs += state.creditPpmMs - beforePpmMs;
+
+    for (const { stage, requiredPpmMs } of spec.stages) {
+      if (beforePpmMs >= requiredPpmMs || state.creditPpmMs < requiredPpmMs) continue;
+      const own = state.lanes[lane] as LaneState;
+      const missingPpmMs = requiredPpmMs - beforePpmMs;
+      state.reached.push({
+        stage,
+        reachedAtMs: fromMs + Math.ceil(missingPpmMs / ratePpm),
+        provenBy: { probe: (spec.lanes[lane] as Lane).probe, atMs: own.waitingMs[heads[lane] as number] as number },
+        provisionalPpmMs: provisional ? provisionalBeforePpmMs + missingPpmMs : provisionalBeforePpmMs,
+      });
+    }
+  }
+
+  /** The frontier that the readings offered so far allow. */
+  #provableUntilMs(): number {
+    const { spec, state } = this;
+    if (state.newestMs === null) return state.frontierMs;
+    let untilMs = state.newestMs;
+    for (let index = 0; index < state.lanes.length; index++) {
+      const lastMs = lastReadingMs(state.lanes[index] as LaneState);
+      if (lastMs === null || state.newestMs - lastMs > spec.gapLimitMs) continue;
+      if (state.newestMs >= (spec.lanes[index] as Lane).untilMs) continue;
+      if (lastMs < untilMs) untilMs = lastMs;
+    }
+    return Math.max(untilMs, state.frontierMs);
+  }
+
+  /** Moves readings that the frontier has passed out of the waiting line; the newest of them is held. */
+  #hold(index: number, head: number): void {
+    const own = this.state.lanes[index] as LaneState;
+    const { waitingMs, waitingMilliC } = own;
+    let passed = head;
+    while (passed < waitingMs.length && (waitingMs[passed] as number) <= this.state.frontierMs) passed++;
+    if (passed === 0) return;
+    own.heldMs = waitingMs[passed - 1] as number;
+    own.heldMilliC = waitingMilliC[passed - 1] as number;
+    waitingMs.splice(0, passed);
+    waitingMilliC.splice(0, passed);
+  }
+}
+
+function lastReadingMs(lane: LaneState): number | null {
+  const waiting = lane.waitingMs.length;
+  return waiting > 0 ? (lane.waitingMs[waiting - 1] as number) : lane.heldMs;
+}
+
+/** One lane's readings in time order, ready to fold: UTC ms and calibrated m°C. */
+export interface LaneReadings {
+  readonly atMs: ArrayLike<number>;
+  readonly milliC: ArrayLike<number>;
+}
+
+/** Folds whole histories at once, one per lane of `spec`. The answer that `offer` and `advance` reach step by step. */
+export function foldAll(spec: FoldSpec, readings: readonly LaneReadings[], sink?: (piece: Piece) => void): Fold {
+  const fold = new Fold(spec);
+  for (let lane = 0; lane < readings.length; lane++) {
+    const { atMs, milliC } = readings[lane] as LaneReadings;
+    for (let index = 0; index < atMs.length; index++) fold.offer(lane, atMs[index] as number, milliC[index] as number);
+  }
+  fold.advance(sink);
+  return fold;
+}
