@@ -38,7 +38,8 @@ function addLanes(lanes: Lane[], site: SiteState, name: string, role: Lane['role
     if (from >= until) return;
     // A probe that simply stays keeps its lane: nothing is lost at a change that does not concern it.
     const same = lanes.findIndex(
-      (lane) => lane.probe === name && lane.role === role && lane.untilMs === from && lane.guardMilliC === settings.uncertaintyMilliC,
+      (lane) =>
+        lane.probe === name && lane.role === role && lane.untilMs === from && lane.guardMilliC === settings.uncertaintyMilliC,
     );
     if (same >= 0) lanes[same] = { ...(lanes[same] as Lane), untilMs: until };
     else lanes.push({ probe: name, role, guardMilliC: settings.uncertaintyMilliC, fromMs: from, untilMs: until });

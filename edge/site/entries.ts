@@ -5,10 +5,13 @@ import { Schedule, Slug } from '../cure/schedule.ts';
 /** Identifier of a site, sump, joint or probe: it stands in MQTT topics and web addresses, so no blanks, slashes or wildcards. */
 export const Id = z
   .string()
-  .regex(/^[A-Za-z0-9][A-Za-z0-9._-]{0,63}$/, 'use letters, digits, dots, hyphens and underscores, at most 64, starting with a letter or digit');
+  .regex(
+    /^[A-Za-z0-9][A-Za-z0-9._-]{0,63}$/,
+    'use letters, digits, dots, hyphens and underscores, at most 64, starting with a letter or digit',
+  );
 
-const Label = z.string().trim().min(1).max(120);
-const Text = z.string().trim().min(1).max(2000);
+const Label = z.string().trim().min(1, 'must not be empty').max(120, 'use at most 120 characters');
+const Text = z.string().trim().min(1, 'must not be empty').max(2000, 'use at most 2000 characters');
 
 /** An instant as people and machines write it: ISO 8601 with an offset. */
 export const Instant = z.iso.datetime({ offset: true, error: 'use ISO 8601 with an offset, such as 2026-01-15T14:30:00-08:00' });
@@ -77,16 +80,16 @@ const noteAdded = z.strictObject({
 });
 
 /** What people (and programs acting for them) may say. */
-export const Statement = z.discriminatedUnion('kind', [
-  siteDescribed,
-  probeRegistered,
-  sumpAdded,
-  jointAdded,
-  jointAssigned,
-  jointLaidUp,
-  jointRelaid,
-  noteAdded,
-]);
+export const Statement = z.discriminatedUnion(
+  'kind',
+  [siteDescribed, probeRegistered, sumpAdded, jointAdded, jointAssigned, jointLaidUp, jointRelaid, noteAdded],
+  {
+    error: (issue) =>
+      issue.code === 'invalid_union'
+        ? 'kind must be one of site.described, probe.registered, sump.added, joint.added, joint.assigned, joint.laidUp, joint.relaid, note.added'
+        : undefined,
+  },
+);
 export type Statement = z.infer<typeof Statement>;
 export type StatementKind = Statement['kind'];
 

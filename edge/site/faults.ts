@@ -34,11 +34,13 @@ export function faultsOf(site: SiteState, statement: Statement, nowMs: number): 
   };
   const rolesOf = (probes: readonly string[], ambient: string | undefined) => {
     probes.forEach((probe, index) => {
-      if (site.probes.get(probe)?.role === 'ambient') fault(`probes.${index}`, `probe "${probe}" is registered as ambient, not on a material`);
+      if (site.probes.get(probe)?.role === 'ambient')
+        fault(`probes.${index}`, `probe "${probe}" is registered as ambient, not on a material`);
     });
     if (ambient === undefined) return;
     if (probes.includes(ambient)) fault('ambient', `probe "${ambient}" cannot be both on the material and in the air`);
-    if (site.probes.get(ambient)?.role === 'material') fault('ambient', `probe "${ambient}" is registered on a material, not as ambient`);
+    if (site.probes.get(ambient)?.role === 'material')
+      fault('ambient', `probe "${ambient}" is registered on a material, not as ambient`);
   };
 
   switch (statement.kind) {
@@ -86,7 +88,8 @@ export function faultsOf(site: SiteState, statement: Statement, nowMs: number): 
       mustKnow('joint', 'joint', site.joints, statement.joint);
       mustBePast('at', statement.at);
       const joint = site.joints.get(statement.joint);
-      if (joint !== undefined && joint.laidUpMs === null) fault('joint', `joint "${statement.joint}" has not been laid up yet; record that first`);
+      if (joint !== undefined && joint.laidUpMs === null)
+        fault('joint', `joint "${statement.joint}" has not been laid up yet; record that first`);
       else if (joint?.laidUpMs != null && msOf(statement.at) < joint.laidUpMs)
         fault('at', `lies before the lay-up it replaces, ${new Date(joint.laidUpMs).toISOString()}`);
       break;

@@ -102,7 +102,8 @@ export function applyEntry(site: SiteState, entry: Entry): void {
         return;
       }
       known.label = entry.label ?? known.label;
-      if (known.settings.at(-1)?.uncertaintyMilliC !== uncertaintyMilliC) known.settings.push({ fromMs: recordedMs, uncertaintyMilliC });
+      if (known.settings.at(-1)?.uncertaintyMilliC !== uncertaintyMilliC)
+        known.settings.push({ fromMs: recordedMs, uncertaintyMilliC });
       return;
     }
     case 'sump.added':

@@ -122,7 +122,13 @@ function shown(hours: number): number {
 }
 
 /** A joint as everybody sees it at `nowMs`. `fold` is null before lay-up. */
-export function jointView(site: SiteState, joint: Joint, fold: Fold | null, latest: ReadonlyMap<string, Latest>, nowMs: number): JointView {
+export function jointView(
+  site: SiteState,
+  joint: Joint,
+  fold: Fold | null,
+  latest: ReadonlyMap<string, Latest>,
+  nowMs: number,
+): JointView {
   const { definition, rateTableSha256, table } = joint.schedule;
   const assigned = joint.assignments.at(-1);
   const gapLimitMs = definition.gapLimitMinutes * 60_000;
@@ -132,7 +138,10 @@ export function jointView(site: SiteState, joint: Joint, fold: Fold | null, late
 
   const stages = definition.stages.map(({ stage, requiredHours }, index): StageView => {
     const reached = state?.reached.find((done) => done.stage === stage);
-    const missingPpmMs = Math.max(0, (fold?.spec.stages[index]?.requiredPpmMs ?? requiredHours * HOUR_MS * PPM) - (state?.creditPpmMs ?? 0));
+    const missingPpmMs = Math.max(
+      0,
+      (fold?.spec.stages[index]?.requiredPpmMs ?? requiredHours * HOUR_MS * PPM) - (state?.creditPpmMs ?? 0),
+    );
     const waitMs = reached || state === undefined || creditPpm === null ? null : clockMsAtRate(missingPpmMs, creditPpm);
     return {
       stage,
@@ -197,7 +206,13 @@ interface Governing extends Latest {
 }
 
 /** The probe that would govern now: the coldest, guard band taken off, of those heard within the gap limit. */
-function governingOf(site: SiteState, joint: Joint, latest: ReadonlyMap<string, Latest>, nowMs: number, gapLimitMs: number): Governing | null {
+function governingOf(
+  site: SiteState,
+  joint: Joint,
+  latest: ReadonlyMap<string, Latest>,
+  nowMs: number,
+  gapLimitMs: number,
+): Governing | null {
   const assigned = joint.assignments.at(-1);
   if (assigned === undefined) return null;
   const live = (names: readonly string[]) =>
@@ -209,12 +224,16 @@ function governingOf(site: SiteState, joint: Joint, latest: ReadonlyMap<string, 
         return [{ ...newest, probe: name, guardMilliC }];
       })
       .sort((a, b) => a.milliC - a.guardMilliC - (b.milliC - b.guardMilliC))[0] ?? null;
-  return live(assigned.probes) ?? (joint.schedule.definition.ambientStandIn && assigned.ambient !== null ? live([assigned.ambient]) : null);
+  return (
+    live(assigned.probes) ??
+    (joint.schedule.definition.ambientStandIn && assigned.ambient !== null ? live([assigned.ambient]) : null)
+  );
 }
 
 function phaseOf(stages: readonly StageView[], laidUp: boolean): Phase {
   if (!laidUp) return 'planned';
-  const clear = (name: string) => stages.some((stage) => stage.stage === name && stage.reachedAt !== null && stage.blockedBy.length === 0);
+  const clear = (name: string) =>
+    stages.some((stage) => stage.stage === name && stage.reachedAt !== null && stage.blockedBy.length === 0);
   return clear('hydro') ? 'hydroReady' : clear('stress') ? 'stressReady' : 'curing';
 }
 
@@ -243,7 +262,13 @@ function remaining(view: JointView): number {
 }
 
 /** A probe, or a stranger heard on the site's topics that nobody has registered yet (`probe` null). */
-export function probeView(site: SiteState, name: string, probe: Probe | null, latest: Latest | undefined, online: boolean | null): ProbeView {
+export function probeView(
+  site: SiteState,
+  name: string,
+  probe: Probe | null,
+  latest: Latest | undefined,
+  online: boolean | null,
+): ProbeView {
   const joints = [...site.joints.values()].filter((joint) => {
     const assigned = joint.assignments.at(-1);
     return assigned?.probes.includes(name) || assigned?.ambient === name;

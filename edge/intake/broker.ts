@@ -1,0 +1,145 @@
+import { timingSafeEqual } from 'node:crypto';
+import { createServer, type Server, type Socket } from 'node:net';
+import { Aedes, type AedesPublishPacket, type AuthenticateError, type Client } from 'aedes';
+import type { Clock } from '../clock/clock.ts';
+import { acceptMessage, setAside } from './accept.ts';
+import type { GroupCommit } from './groupCommit.ts';
+import { parseProbeTopic } from './topics.ts';
+
+/** MQTT 3.1.1 §3.2.2.3: return code "bad user name or password". */
+const BAD_USER_NAME_OR_PASSWORD = 4;
+/** Packets a client may send before its connection is accepted. */
+const EARLY_PACKETS_MOST = 1_000;
+/** Where messages go that nobody may hear: nothing subscribes to it and nothing is retained. */
+const NOWHERE = 'refused';
+
+export interface BrokerOptions {
+  readonly host: string;
+  readonly port: number;
+  readonly site: string;
+  readonly boot: number;
+  readonly clock: Clock;
+  readonly commit: GroupCommit;
+  /** The site's probe key; null takes everybody (loopback only). */
+  readonly probeKey: string | null;
+  readonly onStatus: (probe: string, online: boolean) => void;
+  readonly onFault: (fault: Error) => void;
+}
+
+/** The MQTT 3.1.1 broker inside the program. */
+export interface Broker {
+  readonly port: number;
+  /** Publishes a retained message of the program's own. */
+  announce(topic: string, payload: string): void;
+  close(): Promise<void>;
+}
+
+/**
+ * Starts the broker. Every PUBACK waits, in order, for the commit of its message: aedes acknowledges only after
+ * `authorizePublish` calls back, and the group commit calls back in the order of arrival. A message that cannot be believed is
+ * committed to the quarantine and then acknowledged, because a device would otherwise send it for ever; a storage fault closes
+ * the connection without a PUBACK, so that the device keeps its readings.
+ */
+export async function startBroker(options: BrokerOptions): Promise<Broker> {
+  const { site, clock, commit, probeKey } = options;
+  const speakers = new WeakMap<Client, string>();
+
+  const broker = await Aedes.createBroker({
+    queueLimit: EARLY_PACKETS_MOST,
+
+    authenticate(client, username, password, done) {
+      if (probeKey === null) return done(null, true);
+      if (username !== undefined && password !== undefined && sameSecret(password, probeKey)) {
+        speakers.set(client, username);
+        return done(null, true);
+      }
+      const refusal = new Error(
+        'user name and password are needed: the probe id and the probe key of the site',
+      ) as AuthenticateError;
+      refusal.returnCode = BAD_USER_NAME_OR_PASSWORD;
+      done(refusal, null);
+    },
+
+    authorizePublish(client, packet, done) {
+      const payload = typeof packet.payload === 'string' ? Buffer.from(packet.payload) : packet.payload;
+      const to = parseProbeTopic(packet.topic, site);
+      const speaker = client === null ? undefined : speakers.get(client);
+      if (to === null || (speaker !== undefined && speaker !== to.probe)) {
+        const detail =
+          to === null
+            ? `readings go to cure/${site}/probe/PROBE/senml, presence to …/status`
+            : `signed in as "${speaker}", which may speak only under its own name`;
+        const item = setAside({ topic: packet.topic, payload }, to?.probe ?? null, 'wrong-topic', detail, clock.now().wallMs);
+        packet.topic = NOWHERE;
+        packet.retain = false;
+        return commit.add({ readings: [], setAside: [item] }, done);
+      }
+      if (to.leaf === 'status') {
+        options.onStatus(to.probe, String(payload).trim() === 'online');
+        return commit.add({ readings: [], setAside: [] }, done);
+      }
+      const delivery = acceptMessage(
+        { topic: packet.topic, probe: to.probe, payload, retained: packet.retain },
+        clock,
+        options.boot,
+      );
+      packet.retain = false;
+      commit.add(delivery, done);
+    },
+
+    authorizeSubscribe(_client, subscription, done) {
+      // With a probe key in force, lamps and other systems may read states; nobody reads the probes' own messages.
+      const mayRead =
+        probeKey === null || [`cure/${site}/joint/`, `cure/${site}/sump/`].some((start) => subscription.topic.startsWith(start));
+      done(null, mayRead ? subscription : null);
+    },
+  });
+
+  broker.on('clientError', (_client: Client, fault: Error) => options.onFault(fault));
+  broker.on('connectionError', (_client: Client, fault: Error) => options.onFault(fault));
+
+  const sockets = new Set<Socket>();
+  const server = createServer((socket) => {
+    sockets.add(socket);
+    socket.setNoDelay(true);
+    socket.on('close', () => sockets.delete(socket));
+    broker.handle(socket);
+  });
+  await listening(server, options.host, options.port);
+  const address = server.address();
+  return {
+    port: typeof address === 'object' && address !== null ? address.port : options.port,
+    announce(topic, payload) {
+      const packet: AedesPublishPacket = {
+        cmd: 'publish',
+        topic,
+        payload: Buffer.from(payload),
+        qos: 0,
+        retain: true,
+        dup: false,
+      } as AedesPublishPacket;
+      broker.publish(packet, () => {});
+    },
+    async close() {
+      const closed = new Promise<void>((resolve) => server.close(() => resolve()));
+      await new Promise<void>((resolve) => broker.close(() => resolve()));
+      for (const socket of sockets) socket.destroy();
+      await closed;
+    },
+  };
+}
+
+function sameSecret(given: Buffer, expected: string): boolean {
+  const wanted = Buffer.from(expected);
+  return given.length === wanted.length && timingSafeEqual(given, wanted);
+}
+
+function listening(server: Server, host: string, port: number): Promise<void> {
+  return new Promise((resolve, reject) => {
+    server.once('error', reject);
+    server.listen(port, host, () => {
+      server.off('error', reject);
+      resolve();
+    });
+  });
+}

@@ -1,0 +1,246 @@
+import { ABSOLUTE_TIME_SECONDS_MIN, type SenmlRecord } from './senml.ts';
+
+export type Quantity = 'temperature' | 'humidity' | 'battery-volts' | 'battery-percent';
+
+/** The place in this list is the code under which a reading is stored: add at the end, never reorder. */
+export const QUANTITIES: readonly Quantity[] = ['temperature', 'humidity', 'battery-volts', 'battery-percent'];
+
+/** `own`: the probe's own clock. `relative`: so long before the arrival. `arrival`: the probe named no time. */
+export type TimeBasis = 'own' | 'relative' | 'arrival';
+
+/** The place in this list is the code under which a reading's time basis is stored: add at the end, never reorder. */
+export const TIME_BASES: readonly TimeBasis[] = ['own', 'relative', 'arrival'];
+
+export interface Reading {
+  readonly quantity: Quantity;
+  /** UTC milliseconds. */
+  readonly atMs: number;
+  readonly basis: TimeBasis;
+  /** Thousandths of the unit: m°C, m%RH, mV, m%. A whole number. */
+  readonly value: number;
+}
+
+/** Why something that arrived is set aside instead of being taken. */
+export type QuarantineReason =
+  | 'retained'
+  | 'malformed'
+  | 'too-large'
+  | 'unknown-quantity'
+  | 'wrong-unit'
+  | 'out-of-range'
+  | 'time-out-of-range'
+  | 'conflicting-duplicate'
+  | 'wrong-topic';
+
+export interface Refused {
+  readonly reason: QuarantineReason;
+  readonly detail: string;
+}
+
+/** What one unit of one name means. Limits are inclusive, in thousandths of the unit. */
+interface Measure {
+  readonly quantity: Quantity;
+  readonly milliMin: number;
+  readonly milliMax: number;
+}
+
+/** What a name measures: by unit symbol (RFC 8428 section 12.1), and what to tell whoever sends another one. */
+interface Kind {
+  readonly units: ReadonlyMap<string, Measure>;
+  readonly hints: ReadonlyMap<string, string>;
+}
+
+const fahrenheit = 'convert with (F − 32) · 5/9';
+const celsius = 'degrees Celsius are written Cel';
+const ratio = 'to SenML a plain % is a ratio from 0 to 1';
+
+/** By the last part of the record's name. */
+const KINDS = new Map<string, Kind>([
+  [
+    'temperature',
+    {
+      units: new Map([['Cel', { quantity: 'temperature', milliMin: -60_000, milliMax: 150_000 }]]),
+      hints: new Map([
+        ['Far', fahrenheit],
+        ['F', fahrenheit],
+        ['°F', fahrenheit],
+        ['degF', fahrenheit],
+        ['C', celsius],
+        ['°C', celsius],
+        ['degC', celsius],
+        ['K', 'subtract 273.15'],
+      ]),
+    },
+  ],
+  [
+    'humidity',
+    {
+      // Wet sensors read a little above saturation.
+      units: new Map([['%RH', { quantity: 'humidity', milliMin: 0, milliMax: 100_500 }]]),
+      hints: new Map([['%', ratio]]),
+    },
+  ],
+  [
+    'battery',
+    {
+      units: new Map<string, Measure>([
+        ['V', { quantity: 'battery-volts', milliMin: 0, milliMax: 100_000 }],
+        ['%EL', { quantity: 'battery-percent', milliMin: 0, milliMax: 100_000 }],
+      ]),
+      hints: new Map([
+        ['mV', 'divide by 1000'],
+        ['%', ratio],
+      ]),
+    },
+  ],
+]);
+
+const KNOWN = [...KINDS].map(([name, { units }]) => `${name} (${symbols(units)})`).join(', ');
+
+const MINUTE_MS = 60_000;
+const DAY_MS = 24 * 60 * MINUTE_MS;
+
+/** What a one-wire master reports for a sensor that does not answer, m°C. */
+const MISSING_SENSOR_MILLI_C = -127_000;
+
+/** No probe of this program is older: an earlier time is a clock that was never set. */
+const OWN_TIME_MIN_MS = Date.UTC(2015, 0, 1);
+/** Beyond it no clock can be meant, however little our own is to be trusted: most likely milliseconds were sent as seconds. */
+const OWN_TIME_MAX_MS = Date.UTC(2100, 0, 1);
+
+/** Probe clocks run ahead a little. */
+export const AHEAD_LIMIT_MS = 5 * MINUTE_MS;
+/** A buffered reading may be this old. */
+export const BACK_LIMIT_MS = 400 * DAY_MS;
+
+/** Most refusals that one pack leaves behind; the last one counts what came beyond. */
+export const REFUSALS_MAX = 20;
+
+/**
+ * The readings in resolved records, in order of time (RFC 8428 section 4.6), and what was refused: one refusal for each reason
+ * and name, with how many more were like it. A bad record does not keep out a good one beside it.
+ * `arrivalMs` is the gateway's UTC clock when the pack came, a whole number; while it is not trusted (`clockTrusted` false) it
+ * does not bound a probe's own time from above.
+ */
+export function readingsOf(
+  records: readonly SenmlRecord[],
+  arrivalMs: number,
+  clockTrusted: boolean,
+): { readings: Reading[]; refused: Refused[] } {
+  const readings: Reading[] = [];
+  const refusals = new Refusals();
+  let inOrder = true;
+  for (const record of records) {
+    const reading = readingOf(record, arrivalMs, clockTrusted);
+    if ('reason' in reading) {
+      refusals.add(record.name, reading);
+      continue;
+    }
+    const before = readings.at(-1);
+    if (before !== undefined && before.atMs > reading.atMs) inOrder = false;
+    readings.push(reading);
+  }
+  if (!inOrder) readings.sort((a, b) => a.atMs - b.atMs);
+  return { readings, refused: refusals.list() };
+}
+
+function readingOf(record: SenmlRecord, arrivalMs: number, clockTrusted: boolean): Reading | Refused {
+  const kind = KINDS.get(lastPart(record.name));
+  if (kind === undefined)
+    return { reason: 'unknown-quantity', detail: `"${record.name}" ends in no known quantity; known: ${KNOWN}` };
+  if (record.value === null) return { reason: 'malformed', detail: `"${record.name}" holds no number; send its value in "v"` };
+  const measure = record.unit === null ? undefined : kind.units.get(record.unit);
+  if (measure === undefined) return wrongUnit(record, kind);
+
+  // Adding 0 turns a negative zero into zero.
+  const value = Math.round(record.value * 1000) + 0;
+  if (value < measure.milliMin || value > measure.milliMax) return outOfRange(record, measure, value);
+
+  const time = timeOf(record.timeSeconds, arrivalMs, clockTrusted);
+  if (typeof time === 'string') return { reason: 'time-out-of-range', detail: `"${record.name}": ${time}` };
+  return { quantity: measure.quantity, atMs: time.atMs, basis: time.basis, value };
+}
+
+/** What follows the last `:`, `/` or `.`. Which probe it is, the topic says. */
+function lastPart(name: string): string {
+  return name.slice(Math.max(name.lastIndexOf(':'), name.lastIndexOf('/'), name.lastIndexOf('.')) + 1);
+}
+
+function wrongUnit({ name, unit }: SenmlRecord, { units, hints }: Kind): Refused {
+  const got = unit === null ? 'no unit' : `the unit ${JSON.stringify(unit.slice(0, 20))}`;
+  const hint = hints.get(unit ?? '');
+  return {
+    reason: 'wrong-unit',
+    detail: `"${name}" came with ${got}; expected ${symbols(units)}${hint === undefined ? '' : `: ${hint}`}`,
+  };
+}
+
+function symbols(units: ReadonlyMap<string, Measure>): string {
+  return [...units.keys()].join(' or ');
+}
+
+function outOfRange({ name, value, unit }: SenmlRecord, { quantity, milliMin, milliMax }: Measure, milli: number): Refused {
+  const isMissing = quantity === 'temperature' && milli === MISSING_SENSOR_MILLI_C;
+  const hint = isMissing ? '; −127 means that the one-wire sensor does not answer: check its wiring' : '';
+  return {
+    reason: 'out-of-range',
+    detail: `"${name}" is ${value} ${unit}; taken from ${milliMin / 1000} to ${milliMax / 1000} ${unit}${hint}`,
+  };
+}
+
+/** When a reading was made, or what is wrong with its time. */
+function timeOf(seconds: number, arrivalMs: number, clockTrusted: boolean): Pick<Reading, 'atMs' | 'basis'> | string {
+  const ms = Math.round(seconds * 1000);
+  if (seconds < ABSOLUTE_TIME_SECONDS_MIN) {
+    if (ms < -BACK_LIMIT_MS || ms > AHEAD_LIMIT_MS) return faultOfRelativeTime(seconds, arrivalMs);
+    return { atMs: arrivalMs + ms, basis: seconds === 0 ? 'arrival' : 'relative' };
+  }
+  const latestMs = clockTrusted ? Math.min(arrivalMs + AHEAD_LIMIT_MS, OWN_TIME_MAX_MS) : OWN_TIME_MAX_MS;
+  return ms < OWN_TIME_MIN_MS || ms > latestMs ? faultOfOwnTime(seconds, ms, arrivalMs) : { atMs: ms, basis: 'own' };
+}
+
+function faultOfRelativeTime(seconds: number, arrivalMs: number): string {
+  const limit = seconds < 0 ? `${BACK_LIMIT_MS / DAY_MS} days back` : `${AHEAD_LIMIT_MS / MINUTE_MS} minutes ahead`;
+  const hint = 'times below 2**28 s count from the arrival; without a clock leave "t" out';
+  return `its time is ${seconds} s from now, more than ${limit} (it arrived at ${instant(arrivalMs)}); ${hint}`;
+}
+
+function faultOfOwnTime(seconds: number, ms: number, arrivalMs: number): string {
+  const arrived = `(it arrived at ${instant(arrivalMs)})`;
+  if (ms > OWN_TIME_MAX_MS) return `its own time is ${seconds} s, beyond the year 2100 ${arrived}; times count in seconds`;
+  const what = ms < OWN_TIME_MIN_MS ? 'before 2015' : `more than ${AHEAD_LIMIT_MS / MINUTE_MS} minutes ahead`;
+  return `its own time is ${instant(ms)}, ${what} ${arrived}; set its clock, or leave "t" out`;
+}
+
+function instant(ms: number): string {
+  return new Date(ms).toISOString();
+}
+
+interface Counted {
+  readonly first: Refused;
+  count: number;
+}
+
+/** The refusals of one pack: one for each reason and name, at most `REFUSALS_MAX` in all. */
+class Refusals {
+  readonly #kept = new Map<string, Counted>();
+  #beyond: Counted | null = null;
+
+  add(name: string, refused: Refused): void {
+    const key = `${refused.reason} ${name}`;
+    const same = this.#kept.get(key);
+    if (same !== undefined) same.count++;
+    else if (this.#kept.size < REFUSALS_MAX - 1) this.#kept.set(key, { first: refused, count: 1 });
+    else if (this.#beyond === null) this.#beyond = { first: refused, count: 1 };
+    else this.#beyond.count++;
+  }
+
+  list(): Refused[] {
+    const list = [...this.#kept.values()].map((counted) => told(counted, 'like it'));
+    return this.#beyond === null ? list : [...list, told(this.#beyond, 'of other names or reasons')];
+  }
+}
+
+function told({ first, count }: Counted, which: string): Refused {
+  return count === 1 ? first : { reason: first.reason, detail: `${first.detail} (and ${count - 1} more ${which})` };
+}

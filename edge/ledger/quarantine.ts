@@ -1,0 +1,73 @@
+import type { DatabaseSync, StatementSync } from 'node:sqlite';
+
+/** A message (or a part of one) that could not be taken, with why. */
+export interface Quarantined {
+  readonly atMs: number;
+  readonly topic: string;
+  readonly probe: string | null;
+  /** Stable code, such as `malformed`. */
+  readonly reason: string;
+  /** What exactly is wrong and what would be right. */
+  readonly detail: string;
+  /** The message as it came, cut at `PAYLOAD_KEPT_BYTES`. */
+  readonly payload: Uint8Array;
+  /** Its length before the cut. */
+  readonly bytes: number;
+}
+
+export const PAYLOAD_KEPT_BYTES = 64 * 1024;
+/** Beyond this many rows the oldest make room: a device gone wild must not fill the disk. `total` keeps counting. */
+export const ROWS_KEPT = 20_000;
+const TRIM_EVERY = 256;
+
+/** Messages that were acknowledged but not believed. They are kept for people to look at, and never fold. */
+export class Quarantine {
+  readonly #insert: StatementSync;
+  readonly #trim: StatementSync;
+  readonly #newest: StatementSync;
+  #total: number;
+
+  constructor(database: DatabaseSync) {
+    this.#insert = database.prepare(
+      'INSERT INTO quarantine (at_ms, topic, probe, reason, detail, payload, bytes) VALUES (?, ?, ?, ?, ?, ?, ?)',
+    );
+    this.#trim = database.prepare('DELETE FROM quarantine WHERE id <= ?');
+    this.#newest = database.prepare('SELECT * FROM quarantine ORDER BY id DESC LIMIT ?');
+    this.#total = Number(database.prepare('SELECT max(id) AS newest FROM quarantine').get()?.newest ?? 0);
+  }
+
+  /** How many were ever set aside. */
+  get total(): number {
+    return this.#total;
+  }
+
+  /** To be called within a transaction. */
+  add(item: Quarantined): void {
+    const payload = item.payload.subarray(0, PAYLOAD_KEPT_BYTES);
+    const { lastInsertRowid } = this.#insert.run(
+      item.atMs,
+      item.topic,
+      item.probe,
+      item.reason,
+      item.detail,
+      payload,
+      item.bytes,
+    );
+    this.#total = Number(lastInsertRowid);
+    if (this.#total % TRIM_EVERY === 0) this.#trim.run(this.#total - ROWS_KEPT);
+  }
+
+  /** Newest first. */
+  newest(limit: number): (Quarantined & { readonly id: number })[] {
+    return this.#newest.all(limit).map((row) => ({
+      id: Number(row.id),
+      atMs: Number(row.at_ms),
+      topic: String(row.topic),
+      probe: row.probe === null ? null : String(row.probe),
+      reason: String(row.reason),
+      detail: String(row.detail),
+      payload: row.payload as Uint8Array,
+      bytes: Number(row.bytes),
+    }));
+  }
+}

@@ -1,0 +1,146 @@
+import { mkdirSync, readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { buildApp } from '../server/app.ts';
+import { Door } from '../server/auth/door.ts';
+import { machineClock } from './clock/clock.ts';
+import { type Config, isLoopback } from './config.ts';
+import { announceStates } from './intake/announce.ts';
+import { startBroker } from './intake/broker.ts';
+import { GroupCommit } from './intake/groupCommit.ts';
+import { Ledger } from './ledger/ledger.ts';
+import { keptSecret } from './secrets.ts';
+import { LiveSite } from './tally/liveSite.ts';
+
+const root = join(import.meta.dirname, '..');
+
+/** The program's version, from package.json. */
+export const VERSION: string = (JSON.parse(readFileSync(join(root, 'package.json'), 'utf8')) as { version: string }).version;
+
+/** A clock before this was never set. */
+const CLOCK_PLAUSIBLE_FROM_MS = Date.UTC(2026, 0, 1);
+/** Hours are sealed this long after they ended, so that readings on their way are in. */
+const SEAL_GRACE_MS = 2 * 60_000;
+const SEAL_CHECK_MS = 60_000;
+/** So many unsealed readings are sealed without waiting for the hour to turn. */
+const HOT_MOST = 250_000;
+/** Conditions such as "no proof" come with time alone. */
+const TICK_MS = 2_000;
+
+export interface StartOptions {
+  readonly log: (line: string) => void;
+  /** Signs everybody on this machine in under this name: for the demo. */
+  readonly signInAs?: string;
+}
+
+export interface RunningSite {
+  readonly httpUrl: string;
+  readonly mqttPort: number;
+  /** Access token for the API and for sign-in. */
+  readonly token: string;
+  /** Null when probes need none. */
+  readonly probeKey: string | null;
+  /** True on the start that made `token`. */
+  readonly tokenIsFresh: boolean;
+  readonly live: LiveSite;
+  stop(): Promise<void>;
+}
+
+/**
+ * Starts a site: ledger, folds, broker, API and pages, wired together. The only place that knows every part.
+ * @throws Error in plain words when a part cannot start (ledger unusable, port taken); what had started is stopped again.
+ */
+export async function startSite(config: Config, { log, signInAs }: StartOptions): Promise<RunningSite> {
+  if (signInAs !== undefined && !isLoopback(config.http.host)) throw new Error('signing everybody in is for loopback only');
+  mkdirSync(config.dataFolder, { recursive: true, mode: 0o700 });
+  const token = config.token === null ? keptSecret(config.dataFolder, 'access-token') : { secret: config.token, fresh: false };
+  const probeKey = config.probeAuth === 'open' ? null : keptSecret(config.dataFolder, 'probe-key').secret;
+
+  const clock = machineClock(CLOCK_PLAUSIBLE_FROM_MS);
+  const ledger = new Ledger(join(config.dataFolder, 'ledger.db'));
+  const stops: (() => void | Promise<void>)[] = [() => ledger.close()];
+  const stop = async () => {
+    for (const step of stops.splice(0).reverse()) await step();
+  };
+  try {
+    const live = new LiveSite({ site: config.site, ledger, clock, program: `warmhours ${VERSION}` });
+    stops.push(() => live.stop());
+
+    const commit = new GroupCommit({
+      commit: (deliveries) => ledger.deliver(deliveries),
+      onTaken: (readings, deliveries) => live.taken(readings, deliveries),
+      onFault: (fault) => {
+        log(`NOT RECORDING: the ledger cannot be written: ${fault.message}`);
+        live.storageFailed(fault);
+      },
+    });
+    stops.push(() => commit.flush());
+
+    const broker = await startBroker({
+      ...config.mqtt,
+      site: config.site,
+      boot: live.boot,
+      clock,
+      commit,
+      probeKey,
+      onStatus: (probe, online) => live.probeStatus(probe, online),
+      onFault: (fault) => log(`MQTT: ${fault.message}`),
+    }).catch((fault: Error) => {
+      throw new Error(`MQTT cannot listen on ${config.mqtt.host}:${config.mqtt.port}: ${fault.message}`);
+    });
+    stops.push(() => broker.close());
+    stops.push(announceStates(live, broker));
+
+    const app = await buildApp({
+      live,
+      door: new Door({
+        token: token.secret,
+        clock,
+        automatic: signInAs === undefined ? undefined : { name: signInAs, role: 'admin' },
+      }),
+      connection: { mqttPort: broker.port, probeAuth: config.probeAuth, probeKey },
+      version: VERSION,
+      webFolder: join(root, 'web', 'dist'),
+      logLevel: 'warn',
+    });
+    const httpUrl = await app.listen({ host: config.http.host, port: config.http.port }).catch((fault: Error) => {
+      throw new Error(`HTTP cannot listen on ${config.http.host}:${config.http.port}: ${fault.message}`);
+    });
+    stops.push(() => app.close());
+
+    stops.push(repeat(() => live.tick(), TICK_MS));
+    stops.push(sealEveryHour(live, log));
+    return { httpUrl, mqttPort: broker.port, token: token.secret, tokenIsFresh: token.fresh, probeKey, live, stop };
+  } catch (fault) {
+    await stop();
+    throw fault;
+  }
+}
+
+function repeat(work: () => void, everyMs: number): () => void {
+  const timer = setInterval(work, everyMs);
+  return () => clearInterval(timer);
+}
+
+/** Seals at every start and whenever an hour has ended, or earlier when very much is waiting. */
+function sealEveryHour(live: LiveSite, log: (line: string) => void): () => Promise<void> {
+  let sealedHour = -1;
+  let pass: Promise<void> = Promise.resolve();
+  const check = () => {
+    const hour = Math.floor((live.nowMs - SEAL_GRACE_MS) / 3_600_000);
+    if (!live.recording || (hour === sealedHour && live.ledger.hotCount() < HOT_MOST)) return;
+    sealedHour = hour;
+    pass = live.seal(SEAL_GRACE_MS).then(
+      () => undefined,
+      (fault: Error) => {
+        log(`NOT RECORDING: sealing failed: ${fault.message}`);
+        live.storageFailed(fault);
+      },
+    );
+  };
+  check();
+  const stopChecking = repeat(check, SEAL_CHECK_MS);
+  return () => {
+    stopChecking();
+    return pass;
+  };
+}

@@ -1,0 +1,138 @@
+import { z } from 'zod';
+import type { Piece } from '../cure/fold.ts';
+import { HOUR_MS, hoursOf } from '../cure/schedule.ts';
+import { msOf, ProbeRole } from '../site/entries.ts';
+import { iso } from '../site/views.ts';
+import type { LiveSite } from './liveSite.ts';
+import { TEMPERATURE } from './tally.ts';
+import { type Point, thin } from './thin.ts';
+
+export const HistoryView = z.strictObject({
+  from: z.string(),
+  to: z.string(),
+  timeZone: z.string(),
+  schedule: z.strictObject({
+    title: z.string(),
+    referenceCelsius: z.number(),
+    floorCelsius: z.number(),
+    stages: z.array(z.strictObject({ stage: z.string(), requiredHours: z.number() })),
+    source: z.string(),
+  }),
+  series: z.array(
+    z.strictObject({
+      probe: z.string(),
+      label: z.string(),
+      role: ProbeRole,
+      /** UTC ms and °C; null marks a gap. */
+      points: z.array(z.tuple([z.number(), z.number().nullable()])),
+    }),
+  ),
+  /** UTC ms and accumulated warm hours. */
+  progress: z.array(z.tuple([z.number(), z.number()])),
+  uncredited: z.array(z.strictObject({ from: z.number(), to: z.number(), reason: z.enum(['cold', 'unproven']) })),
+  events: z.array(z.strictObject({ at: z.number(), kind: z.string(), text: z.string(), by: z.string() })),
+});
+export type HistoryView = z.infer<typeof HistoryView>;
+
+/** Without a lay-up, the last day. */
+const DEFAULT_SPAN_MS = 24 * HOUR_MS;
+
+/** What a joint went through between two instants, thinned to about `points` points a line. @throws CodedError `not-found`. */
+export function historyOf(
+  live: LiveSite,
+  name: string,
+  { from, to, points }: { from?: string | undefined; to?: string | undefined; points: number },
+): HistoryView {
+  const joint = live.joint(name);
+  const { definition } = joint.schedule;
+  const gapLimitMs = definition.gapLimitMinutes * 60_000;
+  const untilMs = to === undefined ? live.nowMs : msOf(to);
+  const fromMs =
+    from === undefined ? (joint.laidUpMs === null ? untilMs - DEFAULT_SPAN_MS : joint.laidUpMs - HOUR_MS) : msOf(from);
+
+  const lines = new Map<string, HistoryView['series'][number]>();
+  for (const { probes, ambient } of joint.assignments) {
+    for (const probe of [...probes, ...(ambient === null ? [] : [ambient])]) {
+      if (lines.has(probe)) continue;
+      const { atMs, value } = live.ledger.readings.range(probe, TEMPERATURE, fromMs, untilMs + 1);
+      lines.set(probe, {
+        probe,
+        label: live.state.probes.get(probe)?.label ?? probe,
+        role: probes.includes(probe) ? 'material' : 'ambient',
+        points: thin(atMs, value, gapLimitMs, points) satisfies Point[],
+      });
+    }
+  }
+
+  const pieces: Piece[] = [];
+  const fold = live.tally.replay(name, (piece) => pieces.push(piece));
+  const reached = fold?.state.reached ?? [];
+  return {
+    from: iso(fromMs),
+    to: iso(untilMs),
+    timeZone: live.state.timeZone,
+    schedule: {
+      title: definition.title,
+      referenceCelsius: definition.referenceCelsius,
+      floorCelsius: definition.floorCelsius,
+      stages: definition.stages,
+      source: definition.source,
+    },
+    series: [...lines.values()],
+    progress: progressOf(pieces, joint.laidUpMs, fromMs, untilMs, points),
+    uncredited: uncreditedOf(pieces, fold?.state.frontierMs ?? null, gapLimitMs, fromMs, untilMs),
+    events: [
+      ...joint.events.map(({ atMs, kind, text, by }) => ({ at: atMs, kind, text, by: by.name })),
+      ...reached.map(({ stage, reachedAtMs, provenBy }) => ({ at: reachedAtMs, kind: 'stage', text: stage, by: provenBy.probe })),
+    ].sort((a, b) => a.at - b.at),
+  };
+}
+
+/** Warm hours at the ends of pieces, the last of each stretch of time kept. */
+function progressOf(
+  pieces: readonly Piece[],
+  startMs: number | null,
+  fromMs: number,
+  untilMs: number,
+  points: number,
+): [number, number][] {
+  if (startMs === null) return [];
+  const stretchMs = (untilMs - Math.max(fromMs, startMs)) / Math.max(1, points);
+  const line: [number, number][] = [];
+  let creditPpmMs = 0;
+  const put = (atMs: number) => {
+    if (atMs < fromMs || atMs > untilMs) return;
+    const point: [number, number] = [atMs, hoursOf(creditPpmMs)];
+    const before = line.at(-2);
+    // A point that falls into the same stretch as the one before replaces it: the line keeps its true end.
+    if (before !== undefined && pieces.length > points && atMs - before[0] < stretchMs) line[line.length - 1] = point;
+    else line.push(point);
+  };
+  put(startMs);
+  for (const { fromMs: pieceFromMs, toMs, ratePpm } of pieces) {
+    creditPpmMs += ratePpm * (toMs - pieceFromMs);
+    put(toMs);
+  }
+  return line;
+}
+
+function uncreditedOf(
+  pieces: readonly Piece[],
+  frontierMs: number | null,
+  gapLimitMs: number,
+  fromMs: number,
+  untilMs: number,
+): HistoryView['uncredited'] {
+  const spans: HistoryView['uncredited'] = [];
+  const add = (from: number, to: number, reason: 'cold' | 'unproven') => {
+    const last = spans.at(-1);
+    if (last !== undefined && last.reason === reason && last.to === from) last.to = to;
+    else spans.push({ from, to, reason });
+  };
+  for (const { fromMs: from, toMs: to, uncredited } of pieces) if (uncredited !== null) add(from, to, uncredited);
+  // Silence beyond the gap limit will earn nothing, whatever comes.
+  if (frontierMs !== null && untilMs - frontierMs > gapLimitMs) add(frontierMs, untilMs, 'unproven');
+  return spans
+    .filter(({ from, to }) => to > fromMs && from < untilMs)
+    .map((span) => ({ ...span, from: Math.max(span.from, fromMs), to: Math.min(span.to, untilMs) }));
+}

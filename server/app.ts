@@ -1,0 +1,87 @@
+import { existsSync } from 'node:fs';
+import { join } from 'node:path';
+import serveStatic from '@fastify/static';
+import swagger from '@fastify/swagger';
+import fastify, { type FastifyInstance } from 'fastify';
+import { jsonSchemaTransform, serializerCompiler, validatorCompiler, type ZodTypeProvider } from 'fastify-type-provider-zod';
+import { CodedError } from '../edge/errors.ts';
+import type { LiveSite } from '../edge/tally/liveSite.ts';
+import { type Door, guard } from './auth/door.ts';
+import { Stream } from './live/stream.ts';
+import { answerWithProblems, sendProblem } from './problem.ts';
+import { entryRoutes } from './routes/entries.ts';
+import { healthRoutes } from './routes/health.ts';
+import { jointRoutes } from './routes/joints.ts';
+import { liveRoutes } from './routes/live.ts';
+import { type Connection, probeRoutes } from './routes/probes.ts';
+import { sessionRoutes } from './routes/session.ts';
+import { siteRoutes } from './routes/site.ts';
+
+export interface AppOptions {
+  readonly live: LiveSite;
+  readonly door: Door;
+  readonly connection: Connection;
+  readonly version: string;
+  /** Folder of the built pages; without them only the API answers. */
+  readonly webFolder: string;
+  /** Where faults are told. */
+  readonly logLevel: 'silent' | 'warn' | 'info';
+}
+
+/** A statement is a few hundred bytes; a page never sends more than this. */
+const BODY_BYTES_MOST = 64 * 1024;
+
+const HEADERS: Readonly<Record<string, string>> = {
+  'content-security-policy':
+    "default-src 'self'; style-src 'self' 'unsafe-inline'; img-src 'self' data:; frame-ancestors 'none'; base-uri 'none'; form-action 'self'",
+  'x-content-type-options': 'nosniff',
+  'referrer-policy': 'no-referrer',
+  'cross-origin-opener-policy': 'same-origin',
+};
+
+/** The HTTP side of a site: API, live stream and pages. Built, not listening. */
+export async function buildApp(options: AppOptions): Promise<FastifyInstance> {
+  const { live, door } = options;
+  const app = fastify({ logger: { level: options.logLevel, stream: process.stderr }, bodyLimit: BODY_BYTES_MOST });
+  app.setValidatorCompiler(validatorCompiler);
+  app.setSerializerCompiler(serializerCompiler);
+  answerWithProblems(app);
+  app.addHook('onSend', async (request, reply) => {
+    reply.headers(HEADERS);
+    if (request.url.startsWith('/api/')) reply.header('cache-control', 'no-store');
+  });
+  await app.register(swagger, {
+    openapi: {
+      openapi: '3.1.0',
+      info: { title: 'Warmhours', version: options.version, description: 'Cure progress of bonded joints, in warm hours.' },
+      components: { securitySchemes: { token: { type: 'http', scheme: 'bearer' } } },
+      security: [{ token: [] }],
+    },
+    transform: jsonSchemaTransform,
+  });
+
+  const stream = new Stream(live);
+  app.addHook('preClose', async () => stream.close());
+
+  await app.register(async (api) => {
+    await guard(api, door);
+    const typed = api.withTypeProvider<ZodTypeProvider>();
+    healthRoutes(typed, live, options.version);
+    sessionRoutes(typed, door);
+    siteRoutes(typed, live);
+    jointRoutes(typed, live);
+    entryRoutes(typed, live);
+    probeRoutes(typed, live, options.connection);
+    liveRoutes(typed, stream);
+    api.get('/api/openapi.json', { config: { open: true }, schema: { hide: true } }, () => app.swagger());
+  });
+
+  const pages = existsSync(join(options.webFolder, 'index.html'));
+  if (pages) await app.register(serveStatic, { root: options.webFolder, wildcard: false, cacheControl: true, maxAge: 0 });
+  app.setNotFoundHandler((request, reply) => {
+    const wantsPage = request.method === 'GET' && !request.url.startsWith('/api/') && !/\.\w+$/.test(request.url);
+    if (wantsPage && pages) return reply.sendFile('index.html');
+    return sendProblem(reply, new CodedError('not-found', `nothing answers ${request.method} ${request.url.slice(0, 200)}`));
+  });
+  return app;
+}

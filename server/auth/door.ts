@@ -1,0 +1,113 @@
+import { createHash, randomBytes, timingSafeEqual } from 'node:crypto';
+import cookie from '@fastify/cookie';
+import type { FastifyInstance, FastifyRequest } from 'fastify';
+import type { Clock } from '../../edge/clock/clock.ts';
+import { isLoopback } from '../../edge/config.ts';
+import { CodedError } from '../../edge/errors.ts';
+import type { By } from '../../edge/site/entries.ts';
+
+declare module 'fastify' {
+  interface FastifyRequest {
+    /** Who asks; null before sign-in. */
+    by: By | null;
+  }
+  interface FastifyContextConfig {
+    /** Answered without sign-in. */
+    open?: boolean;
+  }
+}
+
+export const SESSION_COOKIE = 'warmhours_session';
+/** A working day. */
+const SESSION_MS = 12 * 3_600_000;
+const SESSIONS_MOST = 1_000;
+/** Wrong tokens within a minute before everybody has to wait. */
+const FAILURES_MOST = 10;
+const FAILURE_WINDOW_MS = 60_000;
+
+/** Who may enter, by bearer token or by session. */
+export class Door {
+  readonly #token: string;
+  readonly #clock: Clock;
+  readonly #automatic: By | null;
+  readonly #sessions = new Map<string, { by: By; untilMonoMs: number }>();
+  #failures: number[] = [];
+
+  /** `automatic` signs everybody in: for a demo on loopback. */
+  constructor(options: { token: string; clock: Clock; automatic?: By | undefined }) {
+    this.#token = options.token;
+    this.#clock = options.clock;
+    this.#automatic = options.automatic ?? null;
+  }
+
+  get automatic(): boolean {
+    return this.#automatic !== null;
+  }
+
+  /** Opens a session; returns its secret. @throws CodedError `bad-token`, `too-many`. */
+  signIn(name: string, token: string): { readonly secret: string; readonly by: By } {
+    this.#check(token);
+    const by: By = { name, role: 'admin' };
+    const secret = randomBytes(24).toString('base64url');
+    const oldest = this.#sessions.keys().next().value;
+    if (this.#sessions.size >= SESSIONS_MOST && oldest !== undefined) this.#sessions.delete(oldest);
+    this.#sessions.set(digest(secret), { by, untilMonoMs: this.#clock.now().monoMs + SESSION_MS });
+    return { secret, by };
+  }
+
+  signOut(secret: string | undefined): void {
+    if (secret !== undefined) this.#sessions.delete(digest(secret));
+  }
+
+  /** Who a request comes from; null for a stranger. @throws CodedError for a wrong token. */
+  admit(request: FastifyRequest): By | null {
+    const header = request.headers.authorization;
+    if (header !== undefined) {
+      const token = /^Bearer (\S+)$/i.exec(header)?.[1];
+      if (token === undefined) throw new CodedError('bad-token', 'send the header as "Authorization: Bearer TOKEN"');
+      this.#check(token);
+      return { name: 'api', role: 'admin' };
+    }
+    const secret = request.cookies[SESSION_COOKIE];
+    const session = secret === undefined ? undefined : this.#sessions.get(digest(secret));
+    if (session !== undefined && session.untilMonoMs > this.#clock.now().monoMs) return session.by;
+    // A page of another site that points its own name at this machine must not get in with the automatic sign-in.
+    if (this.#automatic !== null && isLoopback(request.hostname)) return this.#automatic;
+    return null;
+  }
+
+  #check(token: string): void {
+    const nowMs = this.#clock.now().monoMs;
+    this.#failures = this.#failures.filter((failedMs) => nowMs - failedMs < FAILURE_WINDOW_MS);
+    if (timingSafeEqual(Buffer.from(digest(token)), Buffer.from(digest(this.#token)))) return;
+    if (this.#failures.length >= FAILURES_MOST) throw new CodedError('too-many', 'too many wrong tokens; wait a minute');
+    this.#failures.push(nowMs);
+    throw new CodedError(
+      'bad-token',
+      'check the access token; the service printed it at its first start or took it from WARMHOURS_TOKEN',
+    );
+  }
+}
+
+function digest(secret: string): string {
+  return createHash('sha256').update(secret).digest('hex');
+}
+
+/** Puts `door` before every route of `app` that is not marked open. */
+export async function guard(app: FastifyInstance, door: Door): Promise<void> {
+  await app.register(cookie);
+  app.decorateRequest('by', null);
+  app.addHook('onRequest', async (request) => {
+    if (request.routeOptions.config.open === true) return;
+    request.by = door.admit(request);
+    if (request.by === null) throw new CodedError('sign-in-needed', 'send a bearer token, or sign in on the page');
+    const crossSite = request.headers['sec-fetch-site'] === 'cross-site' || request.headers['sec-fetch-site'] === 'same-site';
+    const origin = request.headers.origin;
+    if (crossSite || (origin !== undefined && hostOf(origin) !== request.host))
+      throw new CodedError('wrong-origin', 'this service answers its own pages and programs with a token only');
+  });
+}
+
+function hostOf(origin: string): string | null {
+  return URL.canParse(origin) ? new URL(origin).host : null;
+}

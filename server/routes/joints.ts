@@ -1,0 +1,32 @@
+import { z } from 'zod';
+import { Instant } from '../../edge/site/entries.ts';
+import { JointView } from '../../edge/site/views.ts';
+import { HistoryView, historyOf } from '../../edge/tally/history.ts';
+import type { LiveSite } from '../../edge/tally/liveSite.ts';
+import type { Api } from './api.ts';
+
+const Named = z.strictObject({ joint: z.string() });
+/** Enough for a month of minutes; a chart asks for hundreds. */
+const POINTS_MOST = 50_000;
+const Range = z
+  .strictObject({
+    from: Instant.optional(),
+    to: Instant.optional(),
+    points: z.coerce.number().int().min(2).max(POINTS_MOST).default(600),
+  })
+  .refine(({ from, to }) => from === undefined || to === undefined || Date.parse(from) < Date.parse(to), {
+    path: ['to'],
+    error: 'must be after from',
+  });
+
+export function jointRoutes(api: Api, live: LiveSite): void {
+  api.get('/api/joints/:joint', { schema: { params: Named, response: { 200: JointView } } }, (request) =>
+    live.jointView(request.params.joint),
+  );
+
+  api.get(
+    '/api/joints/:joint/history',
+    { schema: { params: Named, querystring: Range, response: { 200: HistoryView } } },
+    (request) => historyOf(live, request.params.joint, request.query),
+  );
+}
