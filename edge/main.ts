@@ -4,10 +4,12 @@ import { buildApp } from '../server/app.ts';
 import { Door } from '../server/auth/door.ts';
 import { machineClock } from './clock/clock.ts';
 import { type Config, isLoopback } from './config.ts';
+import { HOUR_MS } from './cure/schedule.ts';
 import { announceStates } from './intake/announce.ts';
 import { startBroker } from './intake/broker.ts';
 import { GroupCommit } from './intake/groupCommit.ts';
-import { Ledger } from './ledger/ledger.ts';
+import { Keeper } from './keeper/keeper.ts';
+import { LedgerView } from './ledger/ledgerView.ts';
 import { keptSecret } from './secrets.ts';
 import { LiveSite } from './tally/liveSite.ts';
 
@@ -56,30 +58,34 @@ export async function startSite(config: Config, { log, signInAs }: StartOptions)
   const probeKey = config.probeAuth === 'open' ? null : keptSecret(config.dataFolder, 'probe-key').secret;
 
   const clock = machineClock(CLOCK_PLAUSIBLE_FROM_MS);
-  const ledger = new Ledger(join(config.dataFolder, 'ledger.db'));
-  const stops: (() => void | Promise<void>)[] = [() => ledger.close()];
+  const path = join(config.dataFolder, 'ledger.db');
+  const stops: (() => void | Promise<void>)[] = [];
   const stop = async () => {
     for (const step of stops.splice(0).reverse()) await step();
   };
   try {
-    const live = new LiveSite({ site: config.site, ledger, clock, program: `warmhours ${VERSION}` });
+    const keeper = await Keeper.open(path, config.site);
+    stops.push(() => keeper.close());
+    const ledger = new LedgerView(path);
+    stops.push(() => ledger.close());
+    const live = await LiveSite.start({ site: config.site, keeper, ledger, clock, program: `warmhours ${VERSION}` });
     stops.push(() => live.stop());
 
-    const commit = new GroupCommit({
-      commit: (deliveries) => ledger.deliver(deliveries),
-      onTaken: (readings, deliveries) => live.taken(readings, deliveries),
-      onFault: (fault) => {
-        log(`NOT RECORDING: the ledger cannot be written: ${fault.message}`);
-        live.storageFailed(fault);
-      },
+    live.onChange(({ kind }) => {
+      if (kind === 'recording' && live.fault !== null) log(`NOT RECORDING: the ledger cannot be written: ${live.fault.message}`);
     });
-    stops.push(() => commit.flush());
+
+    const commit = new GroupCommit({
+      commit: (batch) => keeper.deliver(batch, live.boot),
+      onKept: (kept) => live.kept(kept),
+      onFault: (fault) => live.storageFailed(fault),
+      clock,
+    });
+    stops.push(() => commit.drain());
 
     const broker = await startBroker({
       ...config.mqtt,
       site: config.site,
-      boot: live.boot,
-      clock,
       commit,
       probeKey,
       onStatus: (probe, online) => live.probeStatus(probe, online),
@@ -108,7 +114,7 @@ export async function startSite(config: Config, { log, signInAs }: StartOptions)
     stops.push(() => app.close());
 
     stops.push(repeat(() => live.tick(), TICK_MS));
-    stops.push(sealEveryHour(live, log));
+    stops.push(sealEveryHour(live));
     return { httpUrl, mqttPort: broker.port, token: token.secret, tokenIsFresh: token.fresh, probeKey, live, stop };
   } catch (fault) {
     await stop();
@@ -122,19 +128,16 @@ function repeat(work: () => void, everyMs: number): () => void {
 }
 
 /** Seals at every start and whenever an hour has ended, or earlier when very much is waiting. */
-function sealEveryHour(live: LiveSite, log: (line: string) => void): () => Promise<void> {
+function sealEveryHour(live: LiveSite): () => Promise<void> {
   let sealedHour = -1;
   let pass: Promise<void> = Promise.resolve();
   const check = () => {
-    const hour = Math.floor((live.nowMs - SEAL_GRACE_MS) / 3_600_000);
+    const hour = Math.floor((live.nowMs - SEAL_GRACE_MS) / HOUR_MS);
     if (!live.recording || (hour === sealedHour && live.ledger.hotCount() < HOT_MOST)) return;
     sealedHour = hour;
     pass = live.seal(SEAL_GRACE_MS).then(
       () => undefined,
-      (fault: Error) => {
-        log(`NOT RECORDING: sealing failed: ${fault.message}`);
-        live.storageFailed(fault);
-      },
+      (fault: Error) => live.storageFailed(fault),
     );
   };
   check();

@@ -1,65 +1,69 @@
 import { isUtf8 } from 'node:buffer';
-import type { Clock } from '../clock/clock.ts';
+import type { Now } from '../clock/clock.ts';
 import type { Delivery } from '../ledger/ledger.ts';
 import type { Quarantined } from '../ledger/quarantine.ts';
-import type { IncomingReading } from '../ledger/readings.ts';
 import { QUANTITIES, type QuarantineReason, readingsOf, TIME_BASES } from './quantities.ts';
 import { resolveSenml } from './senml.ts';
+import { probeTopic } from './topics.ts';
 
 /** A longer message is set aside: no probe's batch needs it, and reading it would hold everybody up. */
 export const MESSAGE_BYTES_MOST = 64 * 1024;
 
 /** An MQTT message under a probe's `senml` topic. */
 export interface ProbeMessage {
-  readonly topic: string;
   readonly probe: string;
+  /** Perhaps cut, if longer than `MESSAGE_BYTES_MOST`. */
   readonly payload: Uint8Array;
+  /** Length before the cut. */
+  readonly bytes: number;
   readonly retained: boolean;
+  readonly arrival: Now;
+}
+
+export interface Surroundings {
+  readonly site: string;
+  /** Number of this run of the program; see the entry `boot.started`. */
+  readonly boot: number;
+  readonly clockTrusted: boolean;
 }
 
 /** What a message brings to the ledger. Never throws: whatever is wrong with it is set aside with the reason. */
-export function acceptMessage(message: ProbeMessage, clock: Clock, boot: number): Delivery {
-  const now = clock.now();
-  const aside = (reason: QuarantineReason, detail: string) => setAside(message, message.probe, reason, detail, now.wallMs);
-  if (message.retained)
-    return {
-      readings: [],
-      setAside: [aside('retained', 'a retained message may be old; publish readings without the retain flag')],
-    };
-  if (message.payload.length > MESSAGE_BYTES_MOST) {
-    const detail = `${message.payload.length} bytes; send at most ${MESSAGE_BYTES_MOST} in one message`;
-    return { readings: [], setAside: [aside('too-large', detail)] };
-  }
-  if (!isUtf8(message.payload))
-    return { readings: [], setAside: [aside('malformed', 'the payload is not UTF-8 text; send SenML JSON')] };
+export function acceptMessage(message: ProbeMessage, { site, boot, clockTrusted }: Surroundings): Delivery {
+  const { probe, payload, arrival } = message;
+  const aside = (reason: QuarantineReason, detail: string): Quarantined => ({
+    atMs: arrival.wallMs,
+    topic: probeTopic(site, probe, 'senml'),
+    probe,
+    reason,
+    detail,
+    payload,
+    bytes: message.bytes,
+  });
+  const refuse = (reason: QuarantineReason, detail: string): Delivery => ({ readings: [], setAside: [aside(reason, detail)] });
 
-  const pack = resolveSenml(Buffer.from(message.payload.buffer, message.payload.byteOffset, message.payload.length).toString());
-  if (!pack.ok) return { readings: [], setAside: [aside('malformed', pack.detail)] };
-  const { readings, refused } = readingsOf(pack.records, now.wallMs, clock.trusted);
+  if (message.retained) return refuse('retained', 'a retained message may be old; publish readings without the retain flag');
+  if (message.bytes > MESSAGE_BYTES_MOST)
+    return refuse('too-large', `${message.bytes} bytes; send at most ${MESSAGE_BYTES_MOST} in one message`);
+  if (!isUtf8(payload)) return refuse('malformed', 'the payload is not UTF-8 text; send SenML JSON');
+  const pack = resolveSenml(Buffer.from(payload.buffer, payload.byteOffset, payload.length).toString());
+  if (!pack.ok) return refuse('malformed', pack.detail);
+
+  const { readings, refused } = readingsOf(pack.records, arrival.wallMs, clockTrusted);
   return {
-    readings: readings.map(
-      ({ quantity, atMs, basis, value }): IncomingReading => ({
-        probe: message.probe,
-        quantity: QUANTITIES.indexOf(quantity),
-        atMs,
-        value,
-        basis: TIME_BASES.indexOf(basis),
-        arrivalMs: now.wallMs,
-        monoMs: now.monoMs,
-        boot,
-      }),
-    ),
-    setAside: refused.map(({ reason, detail }) => aside(reason, detail)),
+    readings: readings.map(({ quantity, atMs, basis, value }) => ({
+      probe,
+      quantity: QUANTITIES.indexOf(quantity),
+      atMs,
+      value,
+      basis: TIME_BASES.indexOf(basis),
+      arrivalMs: arrival.wallMs,
+      monoMs: arrival.monoMs,
+      boot,
+    })),
+    // The message is kept once, with the first of its faults.
+    setAside: refused.map(({ reason, detail }, index) => ({
+      ...aside(reason, detail),
+      ...(index > 0 ? { payload: new Uint8Array(0) } : {}),
+    })),
   };
-}
-
-/** A message for the quarantine. */
-export function setAside(
-  message: { readonly topic: string; readonly payload: Uint8Array },
-  probe: string | null,
-  reason: QuarantineReason,
-  detail: string,
-  atMs: number,
-): Quarantined {
-  return { atMs, topic: message.topic, probe, reason, detail, payload: message.payload, bytes: message.payload.length };
 }

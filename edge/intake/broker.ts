@@ -1,8 +1,6 @@
 import { timingSafeEqual } from 'node:crypto';
 import { createServer, type Server, type Socket } from 'node:net';
 import { Aedes, type AedesPublishPacket, type AuthenticateError, type Client } from 'aedes';
-import type { Clock } from '../clock/clock.ts';
-import { acceptMessage, setAside } from './accept.ts';
 import type { GroupCommit } from './groupCommit.ts';
 import { parseProbeTopic } from './topics.ts';
 
@@ -10,15 +8,13 @@ import { parseProbeTopic } from './topics.ts';
 const BAD_USER_NAME_OR_PASSWORD = 4;
 /** Packets a client may send before its connection is accepted. */
 const EARLY_PACKETS_MOST = 1_000;
-/** Where messages go that nobody may hear: nothing subscribes to it and nothing is retained. */
+/** Where messages go that nobody may hear. */
 const NOWHERE = 'refused';
 
 export interface BrokerOptions {
   readonly host: string;
   readonly port: number;
   readonly site: string;
-  readonly boot: number;
-  readonly clock: Clock;
   readonly commit: GroupCommit;
   /** The site's probe key; null takes everybody (loopback only). */
   readonly probeKey: string | null;
@@ -41,8 +37,10 @@ export interface Broker {
  * the connection without a PUBACK, so that the device keeps its readings.
  */
 export async function startBroker(options: BrokerOptions): Promise<Broker> {
-  const { site, clock, commit, probeKey } = options;
+  const { site, commit, probeKey } = options;
   const speakers = new WeakMap<Client, string>();
+  /** Whether anybody has ever subscribed to more than states. */
+  let overheard = false;
 
   const broker = await Aedes.createBroker({
     queueLimit: EARLY_PACKETS_MOST,
@@ -69,34 +67,46 @@ export async function startBroker(options: BrokerOptions): Promise<Broker> {
           to === null
             ? `readings go to cure/${site}/probe/PROBE/senml, presence to …/status`
             : `signed in as "${speaker}", which may speak only under its own name`;
-        const item = setAside({ topic: packet.topic, payload }, to?.probe ?? null, 'wrong-topic', detail, clock.now().wallMs);
+        commit.refused(packet.topic, detail, to?.probe ?? '', payload, done);
         packet.topic = NOWHERE;
         packet.retain = false;
-        return commit.add({ readings: [], setAside: [item] }, done);
+        return;
       }
       if (to.leaf === 'status') {
         options.onStatus(to.probe, String(payload).trim() === 'online');
-        return commit.add({ readings: [], setAside: [] }, done);
+        commit.nothing(done);
+        return;
       }
-      const delivery = acceptMessage(
-        { topic: packet.topic, probe: to.probe, payload, retained: packet.retain },
-        clock,
-        options.boot,
-      );
+      commit.readings(to.probe, payload, packet.retain, done);
       packet.retain = false;
-      commit.add(delivery, done);
     },
 
     authorizeSubscribe(_client, subscription, done) {
+      const toStates = [`cure/${site}/joint/`, `cure/${site}/sump/`].some((start) => subscription.topic.startsWith(start));
       // With a probe key in force, lamps and other systems may read states; nobody reads the probes' own messages.
-      const mayRead =
-        probeKey === null || [`cure/${site}/joint/`, `cure/${site}/sump/`].some((start) => subscription.topic.startsWith(start));
-      done(null, mayRead ? subscription : null);
+      if (probeKey !== null && !toStates) return done(null, null);
+      if (!toStates) overheard = true;
+      done(null, subscription);
     },
   });
 
-  broker.on('clientError', (_client: Client, fault: Error) => options.onFault(fault));
-  broker.on('connectionError', (_client: Client, fault: Error) => options.onFault(fault));
+  // Looking for subscribers costs aedes more than all the rest of a reading's way, and nearly always nobody listens.
+  const publish = broker.publish.bind(broker);
+  broker.publish = (packet: AedesPublishPacket, ...rest: unknown[]) => {
+    const done = rest.at(-1) as (fault?: Error) => void;
+    if (packet.topic === NOWHERE || (!overheard && packet.topic.endsWith('/senml'))) return done();
+    (publish as (...all: unknown[]) => void)(packet, ...rest);
+  };
+
+  // A fault is told once for each connection, not for every message that waits on it.
+  const told = new WeakSet<Client>();
+  const tell = (client: Client, fault: Error) => {
+    if (told.has(client)) return;
+    told.add(client);
+    options.onFault(fault);
+  };
+  broker.on('clientError', tell);
+  broker.on('connectionError', tell);
 
   const sockets = new Set<Socket>();
   const server = createServer((socket) => {

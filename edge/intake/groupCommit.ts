@@ -1,61 +1,124 @@
-import type { Delivery, TakenReading } from '../ledger/ledger.ts';
+import type { Clock } from '../clock/clock.ts';
+import { BatchBuilder, type MessageBatch } from '../keeper/batch.ts';
+import type { KeptBatch } from '../keeper/keeper.ts';
 
 type Done = (fault?: Error) => void;
 
-/** A batch is committed this long after its first message … */
+/** A batch is committed this long after its first message: at most so many syncs a second, to spare the disk … */
 const WAIT_MS = 15;
-/** … or as soon as it holds this many. */
-const BATCH_MOST = 4_000;
+/** … or, once it holds this many, as soon as everything that has already arrived is in it … */
+const BATCH_ENOUGH = 1000;
+/** … unless so many batches are on their way to the disk already; then it grows until one comes back. */
+const UNDERWAY_MOST = 2;
 
 /**
- * Gathers messages for a moment and commits them together, so that one sync of the disk serves many. A message's `done` is
+ * Gathers messages for a moment and has them committed together, so that one sync of the disk serves many. A message's `done` is
  * called after the commit that holds it, in the order the messages came. After a storage fault nothing is acknowledged any more:
  * every `done` gets the fault, for good.
+ *
+ * The queue is bounded by the broker: a connection is not read further until its messages are done.
  */
 export class GroupCommit {
-  readonly #commit: (deliveries: readonly Delivery[]) => TakenReading[];
-  readonly #onTaken: (readings: readonly TakenReading[], deliveries: readonly Delivery[]) => void;
+  readonly #commit: (batch: MessageBatch) => Promise<KeptBatch>;
+  readonly #onKept: (kept: KeptBatch) => void;
   readonly #onFault: (fault: Error) => void;
-  #waiting: { delivery: Delivery; done: Done }[] = [];
+  readonly #clock: Clock;
+  #batch = new BatchBuilder();
+  #dones: Done[] = [];
   #timer: NodeJS.Timeout | null = null;
+  #soon: NodeJS.Immediate | null = null;
+  #underway = 0;
+  #drained: (() => void)[] = [];
   #fault: Error | null = null;
 
   constructor(options: {
-    commit: (deliveries: readonly Delivery[]) => TakenReading[];
-    onTaken: (readings: readonly TakenReading[], deliveries: readonly Delivery[]) => void;
+    commit: (batch: MessageBatch) => Promise<KeptBatch>;
+    onKept: (kept: KeptBatch) => void;
     onFault: (fault: Error) => void;
+    clock: Clock;
   }) {
     this.#commit = options.commit;
-    this.#onTaken = options.onTaken;
+    this.#onKept = options.onKept;
     this.#onFault = options.onFault;
+    this.#clock = options.clock;
   }
 
-  add(delivery: Delivery, done: Done): void {
-    if (this.#fault !== null) return done(this.#fault);
-    this.#waiting.push({ delivery, done });
-    if (this.#waiting.length >= BATCH_MOST) this.flush();
-    else this.#timer ??= setTimeout(() => this.flush(), WAIT_MS);
+  /** A message under a probe's `senml` topic. */
+  readings(probe: string, payload: Uint8Array, retained: boolean, done: Done): void {
+    this.#batch.add(retained ? 'retained' : 'readings', probe, payload, this.#clock.now());
+    this.#wait(done);
   }
 
-  /** Commits what is waiting, now. */
-  flush(): void {
-    if (this.#timer !== null) clearTimeout(this.#timer);
-    this.#timer = null;
-    const batch = this.#waiting;
-    if (batch.length === 0) return;
-    this.#waiting = [];
-    const deliveries = batch.map(({ delivery }) => delivery);
-    let taken: TakenReading[];
-    try {
-      taken = this.#commit(deliveries);
-    } catch (caught) {
-      const fault = caught instanceof Error ? caught : new Error(String(caught));
-      this.#fault = fault;
-      for (const { done } of batch) done(fault);
-      this.#onFault(fault);
+  /** A message that had no business under its topic; `probe` is empty where the topic names none. */
+  refused(topic: string, detail: string, probe: string, payload: Uint8Array, done: Done): void {
+    this.#batch.addRefused(topic, detail, probe, payload, this.#clock.now());
+    this.#wait(done);
+  }
+
+  /** A message that leaves nothing to keep: only its turn among the others matters. */
+  nothing(done: Done): void {
+    this.#batch.add('nothing', '', new Uint8Array(0), this.#clock.now());
+    this.#wait(done);
+  }
+
+  /** Resolves when all that has been added is committed, or has failed. */
+  async drain(): Promise<void> {
+    this.#flush();
+    while (this.#underway > 0 || this.#dones.length > 0) await new Promise<void>((resolve) => this.#drained.push(resolve));
+  }
+
+  #wait(done: Done): void {
+    if (this.#fault !== null) {
+      this.#batch = new BatchBuilder();
+      done(this.#fault);
       return;
     }
-    for (const { done } of batch) done();
-    this.#onTaken(taken, deliveries);
+    this.#dones.push(done);
+    if (this.#dones.length >= BATCH_ENOUGH && this.#underway < UNDERWAY_MOST) this.#soon ??= setImmediate(() => this.#flush());
+    else this.#timer ??= setTimeout(() => this.#flush(), WAIT_MS);
+  }
+
+  #flush(): void {
+    if (this.#timer !== null) clearTimeout(this.#timer);
+    if (this.#soon !== null) clearImmediate(this.#soon);
+    this.#timer = null;
+    this.#soon = null;
+    if (this.#dones.length === 0 || this.#underway >= UNDERWAY_MOST) return;
+    const batch = this.#batch.pack(this.#clock.trusted);
+    const dones = this.#dones;
+    this.#batch = new BatchBuilder();
+    this.#dones = [];
+    this.#underway++;
+    this.#commit(batch).then(
+      (kept) => {
+        this.#underway--;
+        // After a fault in the batch before, nobody can tell what of this one is on the disk: it is not acknowledged either.
+        for (const done of dones) done(this.#fault ?? undefined);
+        this.#onKept(kept);
+        this.#next();
+      },
+      (fault: Error) => {
+        this.#underway--;
+        for (const done of dones) done(fault);
+        this.#fail(fault);
+        this.#next();
+      },
+    );
+  }
+
+  /** What has gathered while the disk was busy goes at once. */
+  #next(): void {
+    if (this.#dones.length > 0) this.#flush();
+    for (const resolve of this.#drained.splice(0)) resolve();
+  }
+
+  #fail(fault: Error): void {
+    if (this.#fault !== null) return;
+    this.#fault = fault;
+    const dones = this.#dones;
+    this.#dones = [];
+    this.#batch = new BatchBuilder();
+    for (const done of dones) done(fault);
+    this.#onFault(fault);
   }
 }

@@ -74,7 +74,7 @@ interface Fields {
   readonly bver?: number;
   readonly n?: string;
   readonly u?: string;
-  readonly v?: number;
+  readonly v?: number | null;
   readonly vs?: string;
   readonly vb?: boolean;
   readonly vd?: string;
@@ -159,7 +159,7 @@ function resolve(fields: Fields, isFirst: boolean, base: Base, records: SenmlRec
 
   // Adding a base of 0 is no idle step: it turns a negative zero into zero.
   const timeSeconds = base.timeSeconds + (fields.t ?? 0);
-  const value = fields.v === undefined ? null : base.value + fields.v;
+  const value = typeof fields.v === 'number' ? base.value + fields.v : null;
   const sum = fields.s === undefined ? base.sum : (base.sum ?? 0) + fields.s;
   if (!Number.isFinite(timeSeconds)) return '"t" and "bt" together exceed the range of a double';
   if (value !== null && !Number.isFinite(value)) return '"v" and "bv" together exceed the range of a double';
@@ -191,6 +191,8 @@ function faultOfTypes(record: unknown): string | null {
       continue;
     }
     const value = fields[label];
+    // Probes send null for a sample they missed. That record measured nothing; the others in the batch did.
+    if (value === null && label === 'v') continue;
     if (value === null) return `"${label}" is null; leave the field out, or the whole record when nothing was measured`;
     if (typeof value !== type) return `"${label}" must be a ${type}; got ${typeName(value)}`;
     // JSON has no infinity, but 1e999 parses as one.

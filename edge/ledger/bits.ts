@@ -43,7 +43,10 @@ export class BitWriter {
   /** Signed numbers, Rice coded: 6 bits for k, then each with its upper part in unary and its lower k bits plainly. */
   run(values: readonly number[]): void {
     const folded = values.map(fold);
-    if (folded.every((number) => number === 0)) return this.plain(ALL_ZERO, 6);
+    if (folded.every((number) => number === 0)) {
+      this.plain(ALL_ZERO, 6);
+      return;
+    }
     const k = bestK(folded);
     this.plain(k, 6);
     for (const number of folded) {

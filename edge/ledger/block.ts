@@ -1,3 +1,4 @@
+import { isUtf8 } from 'node:buffer';
 import { BitReader, BitWriter } from './bits.ts';
 
 /** One reading as it is kept. */
@@ -63,12 +64,13 @@ export function encodeBlock({ probe, quantity, readings }: Block): Uint8Array {
   return writer.bytes();
 }
 
-/** The block that `encodeBlock` made these bytes of. Throws a RangeError that names the fault for any other bytes. */
+/** The block that `encodeBlock` made these bytes of. Throws a RangeError that names the fault for bytes that are no block. */
 export function decodeBlock(bytes: Uint8Array): Block {
   const reader = new BitReader(bytes);
   const format = reader.plain(8);
   if (format !== FORMAT) throw new RangeError(`this program reads block format ${FORMAT}, not ${format}`);
   const name = Uint8Array.from({ length: reader.plain(8) }, () => reader.plain(8));
+  if (!isUtf8(name)) throw new RangeError('the name of the probe is not UTF-8');
   const quantity = reader.plain(8);
   const count = reader.plain(24);
   if (count === 0) throw new RangeError('a block holds at least one reading');
@@ -95,7 +97,7 @@ export function decodeBlock(bytes: Uint8Array): Block {
       boot: boots[index] as number,
     };
   });
-  return { probe: new TextDecoder('utf-8', { fatal: true }).decode(name), quantity, readings };
+  return { probe: new TextDecoder().decode(name), quantity, readings };
 }
 
 function differences(numbers: readonly number[]): number[] {

@@ -10,17 +10,26 @@ import { migrations } from './migrations.ts';
 export function openDatabase(path: string): DatabaseSync {
   const database = new DatabaseSync(path, { enableForeignKeyConstraints: true });
   try {
+    // First of all, before anything could be written to a file that is not ours.
+    expectLedger(database, path);
     database.exec(
       'PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL; PRAGMA busy_timeout = 5000; PRAGMA cache_size = -16000;',
     );
     expectPragma(database, 'journal_mode', path === ':memory:' ? 'memory' : 'wal');
     expectPragma(database, 'synchronous', 2);
-    migrate(database, path);
+    migrate(database);
     return database;
   } catch (fault) {
     database.close();
     throw fault;
   }
+}
+
+/** A second connection to a ledger that `openDatabase` has opened, to read beside the one that writes. */
+export function openForReading(path: string): DatabaseSync {
+  const database = new DatabaseSync(path, { readOnly: true });
+  database.exec('PRAGMA busy_timeout = 5000; PRAGMA cache_size = -16000;');
+  return database;
 }
 
 function expectPragma(database: DatabaseSync, name: string, expected: string | number): void {
@@ -30,13 +39,23 @@ function expectPragma(database: DatabaseSync, name: string, expected: string | n
     throw new Error(`the ledger needs ${name} = ${expected}, but SQLite keeps ${found}; is the disk a network share?`);
 }
 
-function migrate(database: DatabaseSync, path: string): void {
-  const version = Number(Object.values(database.prepare('PRAGMA user_version').get() ?? {})[0]);
+function expectLedger(database: DatabaseSync, path: string): void {
+  const version = versionOf(database);
+  const tables = database.prepare("SELECT name FROM sqlite_schema WHERE type = 'table'").all();
+  const isLedger = version === 0 ? tables.length === 0 : tables.some(({ name }) => name === 'leaf');
+  if (!isLedger) throw new Error(`${path} is no ledger but the database of another program`);
   if (version > migrations.length)
     throw new Error(
       `${path} was written by a newer program (ledger version ${version}, this one reads up to ${migrations.length})`,
     );
-  for (let next = version; next < migrations.length; next++) {
+}
+
+function versionOf(database: DatabaseSync): number {
+  return Number(Object.values(database.prepare('PRAGMA user_version').get() ?? {})[0]);
+}
+
+function migrate(database: DatabaseSync): void {
+  for (let next = versionOf(database); next < migrations.length; next++) {
     inTransaction(database, () => database.exec(`${migrations[next]}; PRAGMA user_version = ${next + 1};`));
   }
 }

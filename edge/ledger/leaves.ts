@@ -20,12 +20,10 @@ export interface Appended {
 /** The append-only list that everything else is derived from. */
 export class Leaves {
   readonly #insert: StatementSync;
-  readonly #bodyOf: StatementSync;
   readonly #entries: StatementSync;
 
   constructor(database: DatabaseSync) {
     this.#insert = database.prepare('INSERT INTO leaf (kind, body, hash) VALUES (?, ?, ?)');
-    this.#bodyOf = database.prepare('SELECT body FROM leaf WHERE seq = ?');
     this.#entries = database.prepare('SELECT body FROM leaf WHERE kind = 1 AND seq > ? ORDER BY seq');
   }
 
@@ -37,13 +35,6 @@ export class Leaves {
 
   appendBlock(bytes: Uint8Array): Appended {
     return this.#append(BLOCK, bytes);
-  }
-
-  /** Bytes of one block. */
-  blockBytes(seq: number): Uint8Array {
-    const row = this.#bodyOf.get(seq);
-    if (row === undefined) throw new Error(`the ledger has no leaf ${seq}`);
-    return row.body as Uint8Array;
   }
 
   /** Entries in ledger order. */

@@ -4,8 +4,9 @@ import { Checkpoints, type FoldCheckpoint } from './checkpoints.ts';
 import { inTransaction, openDatabase } from './database.ts';
 import { type Appended, Leaves } from './leaves.ts';
 import { Quarantine, type Quarantined } from './quarantine.ts';
-import { type Fate, type IncomingReading, Readings } from './readings.ts';
+import type { ProbeReading } from './readings.ts';
 import { seal } from './seal.ts';
+import { type Fate, type IncomingReading, Taker } from './taker.ts';
 
 /** What one message brings: readings to keep, and what of it is set aside. */
 export interface Delivery {
@@ -19,62 +20,68 @@ export interface Said {
   readonly by: By;
 }
 
-/** One kept reading that is new, as the fold wants to know it. */
-export interface TakenReading {
-  readonly probe: string;
-  readonly quantity: number;
-  readonly atMs: number;
-  readonly value: number;
+export interface Delivered {
+  /** The readings that are new, in the order they came. */
+  readonly taken: readonly ProbeReading[];
+  /** Number of readings ever taken, these included. */
+  readonly takenInAll: number;
+  /** Number of messages and parts of messages that went to the quarantine. */
+  readonly setAside: number;
 }
 
 /**
- * The ledger of one site: the only file that knows all of its parts. Every method that writes either has all of its work on the
- * disk when it returns, or throws and has changed nothing.
+ * The ledger of one site, to write: it alone changes the file. Every method has all of its work on the disk when it returns, or
+ * throws and has changed nothing.
  */
 export class Ledger {
   readonly #database: DatabaseSync;
-  readonly leaves: Leaves;
-  readonly readings: Readings;
-  readonly quarantine: Quarantine;
+  readonly #leaves: Leaves;
+  readonly #taker: Taker;
+  readonly #quarantine: Quarantine;
   readonly #checkpoints: Checkpoints;
   #sealing: Promise<number> | null = null;
 
   /** @throws Error for a file that cannot be used; see `openDatabase`. */
   constructor(path: string) {
     this.#database = openDatabase(path);
-    this.leaves = new Leaves(this.#database);
-    this.readings = new Readings(this.#database, this.leaves);
-    this.quarantine = new Quarantine(this.#database);
+    this.#leaves = new Leaves(this.#database);
+    this.#taker = new Taker(this.#database);
+    this.#quarantine = new Quarantine(this.#database);
     this.#checkpoints = new Checkpoints(this.#database);
   }
 
   /** Appends statements as one: all of them or none. */
   append(said: readonly Said[], nowMs: number): (Appended & { readonly entry: Entry })[] {
-    return inTransaction(this.#database, () => said.map(({ statement, by }) => this.leaves.appendEntry(statement, by, nowMs)));
+    return inTransaction(this.#database, () => said.map(({ statement, by }) => this.#leaves.appendEntry(statement, by, nowMs)));
   }
 
   /**
    * Commits what a batch of messages brought, as one transaction with one sync of the disk. A reading that contradicts one
-   * already kept is set aside with both values named. Returns the readings that are new, in the order they came.
+   * already kept is set aside with both values named.
    */
-  deliver(deliveries: readonly Delivery[]): TakenReading[] {
-    const taken: TakenReading[] = [];
+  deliver(deliveries: readonly Delivery[]): Delivered {
+    const taken: IncomingReading[] = [];
+    let setAsideCount = 0;
+    const put = (item: Quarantined) => {
+      this.#quarantine.add(item);
+      setAsideCount++;
+    };
     try {
       inTransaction(this.#database, () => {
         for (const { readings, setAside } of deliveries) {
           for (const reading of readings) {
-            const fate = this.readings.take(reading);
+            const fate = this.#taker.take(reading);
             if (fate.kind === 'new') taken.push(reading);
-            else if (fate.kind === 'conflict') this.quarantine.add(contradiction(reading, fate));
+            else if (fate.kind === 'conflict') put(contradiction(reading, fate));
           }
-          for (const item of setAside) this.quarantine.add(item);
+          for (const item of setAside) put(item);
         }
       });
     } catch (fault) {
-      this.readings.reload();
+      this.#taker.reload();
       throw fault;
     }
-    return taken;
+    return { taken, takenInAll: this.#taker.taken, setAside: setAsideCount };
   }
 
   keepCheckpoints(checkpoints: readonly FoldCheckpoint[]): void {
@@ -83,19 +90,12 @@ export class Ledger {
     });
   }
 
-  checkpoints(): FoldCheckpoint[] {
-    return this.#checkpoints.all();
-  }
-
-  /** Number of readings not yet sealed. */
-  hotCount(): number {
-    return Number(this.#database.prepare('SELECT count(*) AS n FROM hot').get()?.n);
-  }
-
-  /** Seals everything before a whole hour; see `seal`. One pass at a time: a second call waits for the first. */
-  async seal(untilMs: number): Promise<number> {
-    if (this.#sealing !== null) return this.#sealing;
-    this.#sealing = seal(this.#database, this.leaves, this.readings, untilMs).finally(() => {
+  /**
+   * Seals what was measured before `untilMs` and is among the first `taken` readings; see `seal`. Fold checkpoints at `taken` or
+   * later must have been kept before. One pass at a time: a second call gets the first one's answer.
+   */
+  seal(untilMs: number, taken: number): Promise<number> {
+    this.#sealing ??= seal(this.#database, this.#leaves, this.#taker, untilMs, taken).finally(() => {
       this.#sealing = null;
     });
     return this.#sealing;
@@ -109,12 +109,13 @@ export class Ledger {
 
 function contradiction(reading: IncomingReading, fate: Fate & { kind: 'conflict' }): Quarantined {
   const payload = new TextEncoder().encode(JSON.stringify(reading));
+  const at = new Date(reading.atMs).toISOString();
   return {
     atMs: reading.arrivalMs,
     topic: '',
     probe: reading.probe,
     reason: 'conflicting-duplicate',
-    detail: `at ${new Date(reading.atMs).toISOString()} the probe first said ${fate.keptValue / 1000}, now ${reading.value / 1000}; the first is kept`,
+    detail: `at ${at} the probe first said ${fate.keptValue / 1000}, now ${reading.value / 1000}; the first is kept`,
     payload,
     bytes: payload.length,
   };

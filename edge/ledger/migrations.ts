@@ -14,6 +14,8 @@ export const migrations: readonly string[] = [
   ) STRICT;
   CREATE TRIGGER leaf_is_never_changed BEFORE UPDATE ON leaf BEGIN SELECT RAISE(ABORT, 'the ledger is append-only'); END;
   CREATE TRIGGER leaf_is_never_removed BEFORE DELETE ON leaf BEGIN SELECT RAISE(ABORT, 'the ledger is append-only'); END;
+  CREATE TRIGGER leaf_is_never_replaced BEFORE INSERT ON leaf WHEN EXISTS (SELECT 1 FROM leaf WHERE seq = NEW.seq)
+    BEGIN SELECT RAISE(ABORT, 'the ledger is append-only'); END;
   CREATE INDEX leaf_entries ON leaf (seq) WHERE kind = 1;
 
   CREATE TABLE series (

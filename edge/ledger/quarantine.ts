@@ -25,7 +25,7 @@ export class Quarantine {
   readonly #insert: StatementSync;
   readonly #trim: StatementSync;
   readonly #newest: StatementSync;
-  #total: number;
+  readonly #total: StatementSync;
 
   constructor(database: DatabaseSync) {
     this.#insert = database.prepare(
@@ -33,12 +33,12 @@ export class Quarantine {
     );
     this.#trim = database.prepare('DELETE FROM quarantine WHERE id <= ?');
     this.#newest = database.prepare('SELECT * FROM quarantine ORDER BY id DESC LIMIT ?');
-    this.#total = Number(database.prepare('SELECT max(id) AS newest FROM quarantine').get()?.newest ?? 0);
+    this.#total = database.prepare('SELECT max(id) AS newest FROM quarantine');
   }
 
   /** How many were ever set aside. */
-  get total(): number {
-    return this.#total;
+  total(): number {
+    return Number(this.#total.get()?.newest ?? 0);
   }
 
   /** To be called within a transaction. */
@@ -53,8 +53,8 @@ export class Quarantine {
       payload,
       item.bytes,
     );
-    this.#total = Number(lastInsertRowid);
-    if (this.#total % TRIM_EVERY === 0) this.#trim.run(this.#total - ROWS_KEPT);
+    const id = Number(lastInsertRowid);
+    if (id % TRIM_EVERY === 0) this.#trim.run(id - ROWS_KEPT);
   }
 
   /** Newest first. */

@@ -10,8 +10,10 @@ export const Id = z
     'use letters, digits, dots, hyphens and underscores, at most 64, starting with a letter or digit',
   );
 
-const Label = z.string().trim().min(1, 'must not be empty').max(120, 'use at most 120 characters');
-const Text = z.string().trim().min(1, 'must not be empty').max(2000, 'use at most 2000 characters');
+/** Text that can be written down and hashed: no half of a surrogate pair alone. */
+const Written = z.string().refine((text) => text.isWellFormed(), 'has half a character in it');
+const Label = Written.trim().min(1, 'must not be empty').max(120, 'use at most 120 characters');
+const Text = Written.trim().min(1, 'must not be empty').max(2000, 'use at most 2000 characters');
 
 /** An instant as people and machines write it: ISO 8601 with an offset. */
 export const Instant = z.iso.datetime({ offset: true, error: 'use ISO 8601 with an offset, such as 2026-01-15T14:30:00-08:00' });

@@ -1,10 +1,12 @@
 import type { Clock } from '../clock/clock.ts';
 import { compileRateTable } from '../cure/rateTable.ts';
-import { builtInSchedules, type Schedule } from '../cure/schedule.ts';
+import { builtInSchedules, HOUR_MS, type Schedule } from '../cure/schedule.ts';
 import { CodedError } from '../errors.ts';
+import type { Keeper, KeptBatch, LedgerFault } from '../keeper/keeper.ts';
 import { rateTableSha256 } from '../ledger/canonical.ts';
 import type { Appended } from '../ledger/leaves.ts';
-import type { Delivery, Ledger, Said, TakenReading } from '../ledger/ledger.ts';
+import type { Said } from '../ledger/ledger.ts';
+import type { LedgerView } from '../ledger/ledgerView.ts';
 import type { By, Statement, SystemStatement } from '../site/entries.ts';
 import { faultsOf } from '../site/faults.ts';
 import { applyEntry, emptySite, type Joint, type SiteState } from '../site/state.ts';
@@ -36,50 +38,74 @@ const SETTLE_SHARE = 4;
 
 const SYSTEM: By = { name: 'warmhours', role: 'system' };
 
+interface LiveSiteParts {
+  readonly site: string;
+  readonly keeper: Keeper;
+  readonly ledger: LedgerView;
+  readonly clock: Clock;
+}
+
 /**
  * The site as it is now: what people said and what the readings prove, kept in step with the ledger, seen as views, with word of
  * every change. The one place through which statements enter.
  */
 export class LiveSite {
   readonly site: string;
-  readonly ledger: Ledger;
+  /** To look at; the keeper writes. */
+  readonly ledger: LedgerView;
   readonly state: SiteState = emptySite();
+  /** Number of this run of the program. */
   readonly boot: number;
+  readonly tally: Tally;
+  readonly #keeper: Keeper;
   readonly #clock: Clock;
-  readonly #tally: Tally;
+  readonly #latest = new Map<string, Latest>();
   readonly #online = new Map<string, boolean>();
   readonly #listeners = new Set<(change: Change) => void>();
-  readonly #heard = new Set<string>();
   readonly #freshProbes = new Set<string>();
   readonly #conditions = new Map<string, string>();
+  #saying: Promise<unknown> = Promise.resolve();
   #settling: NodeJS.Timeout | null = null;
   #settledInMs = 0;
   #fault: Error | null = null;
 
-  constructor(options: { site: string; ledger: Ledger; clock: Clock; program: string }) {
-    this.site = options.site;
-    this.ledger = options.ledger;
-    this.#clock = options.clock;
+  /** Reads the ledger, folds what the last run left to fold, and puts this run on record. */
+  static async start(parts: LiveSiteParts & { readonly program: string }): Promise<LiveSite> {
+    const live = new LiveSite(parts);
+    const started: SystemStatement = {
+      kind: 'boot.started',
+      boot: live.boot,
+      bootId: parts.clock.bootId,
+      program: parts.program,
+    };
+    await live.#append([{ statement: started, by: SYSTEM }]);
+    return live;
+  }
+
+  private constructor({ site, keeper, ledger, clock }: LiveSiteParts) {
+    this.site = site;
+    this.ledger = ledger;
+    this.#keeper = keeper;
+    this.#clock = clock;
     let boots = 0;
-    for (const entry of this.ledger.leaves.entries()) {
+    for (const entry of ledger.entries()) {
       if (entry.kind === 'boot.started') boots = entry.boot;
       applyEntry(this.state, entry);
     }
     this.boot = boots + 1;
-    const started: SystemStatement = {
-      kind: 'boot.started',
-      boot: this.boot,
-      bootId: options.clock.bootId,
-      program: options.program,
-    };
-    this.#append([{ statement: started, by: SYSTEM }]);
-    this.#tally = new Tally(this.state, this.ledger.readings, this.ledger.checkpoints());
-    for (const probe of this.ledger.readings.probes()) this.#heard.add(probe);
+    this.tally = new Tally(this.state, ledger.readings, ledger.checkpoints());
+    for (const { probe, quantity, atMs, value } of ledger.readings.latest())
+      if (quantity === TEMPERATURE) this.#latest.set(probe, { atMs, milliC: value });
   }
 
   /** Whether what arrives is being kept. */
   get recording(): boolean {
     return this.#fault === null;
+  }
+
+  /** Why nothing is being kept; null while all is well. */
+  get fault(): Error | null {
+    return this.#fault;
   }
 
   get nowMs(): number {
@@ -97,33 +123,49 @@ export class LiveSite {
    * record with it, so that its hours can be recomputed for ever, whatever later versions of the program build in.
    * @throws CodedError `entry-refused` with every fault, or `not-recording`.
    */
-  say(statement: Statement, by: By): Appended {
-    const faults = faultsOf(this.state, statement, this.nowMs);
-    if (faults.length > 0)
-      throw new CodedError('entry-refused', faults.map((fault) => `${fault.path}: ${fault.message}`).join('; '), faults);
-    const needed = statement.kind === 'joint.added' ? this.#scheduleToRecord(statement.schedule) : [];
-    const appended = this.#append([...needed.map((schedule) => ({ statement: schedule, by: SYSTEM })), { statement, by }]).at(
-      -1,
-    ) as Appended;
-    this.#tally.rulesChanged();
-    this.#tally.settle();
-    this.#tell({ kind: 'structure' });
-    return { seq: appended.seq, hash: appended.hash };
+  say(statement: Statement, by: By): Promise<Appended> {
+    // One after the other: each is checked against all that was said before it.
+    const said = this.#saying.then(async () => {
+      const faults = faultsOf(this.state, statement, this.nowMs);
+      if (faults.length > 0)
+        throw new CodedError('entry-refused', faults.map((fault) => `${fault.path}: ${fault.message}`).join('; '), faults);
+      const schedules = statement.kind === 'joint.added' ? this.#schedulesToRecord(statement.schedule) : [];
+      const appended = await this.#append([
+        ...schedules.map((schedule) => ({ statement: schedule, by: SYSTEM })),
+        { statement, by },
+      ]);
+      this.tally.rulesChanged();
+      this.#tell({ kind: 'structure' });
+      for (const joint of this.tally.settle()) this.#tell({ kind: 'joint', joint });
+      return appended.at(-1) as Appended;
+    });
+    this.#saying = said.catch(() => undefined);
+    return said;
   }
 
-  /** To be called with readings that the ledger has just committed. */
-  taken(readings: readonly TakenReading[], deliveries: readonly Delivery[]): void {
-    this.#tally.take(readings);
-    for (const { probe, quantity } of readings) if (quantity === TEMPERATURE) this.#freshProbes.add(probe);
-    if (deliveries.some(({ setAside }) => setAside.length > 0)) this.#tell({ kind: 'quarantine' });
-    if (readings.length > 0)
+  /** To be called with every batch that the keeper has just committed. */
+  kept({ taken, setAside }: KeptBatch): void {
+    this.tally.take(taken);
+    let strangers = false;
+    for (let row = 0; row < taken.probe.length; row++) {
+      if (taken.quantity[row] !== TEMPERATURE) continue;
+      const probe = taken.names[taken.probe[row] as number] as string;
+      const known = this.#latest.get(probe);
+      const atMs = taken.atMs[row] as number;
+      if (known === undefined && !this.state.probes.has(probe)) strangers = true;
+      if (known === undefined || atMs >= known.atMs) this.#latest.set(probe, { atMs, milliC: taken.value[row] as number });
+      this.#freshProbes.add(probe);
+    }
+    if (strangers) this.#tell({ kind: 'structure' });
+    if (setAside > 0) this.#tell({ kind: 'quarantine' });
+    if (taken.probe.length > 0)
       this.#settling ??= setTimeout(() => this.#settle(), Math.max(SETTLE_MS, this.#settledInMs * SETTLE_SHARE));
   }
 
   probeStatus(probe: string, online: boolean): void {
     if (this.#online.get(probe) === online) return;
     this.#online.set(probe, online);
-    if (this.#heard.has(probe) || this.state.probes.has(probe)) this.#tell({ kind: 'probe', probe });
+    if (this.#latest.has(probe) || this.state.probes.has(probe)) this.#tell({ kind: 'probe', probe });
   }
 
   /** Tells about joints whose conditions have changed by the passing of time alone. */
@@ -138,22 +180,25 @@ export class LiveSite {
 
   /** The ledger could not be written: from here on everybody is told that nothing is being recorded. */
   storageFailed(fault: Error): void {
+    if (this.#fault !== null) return;
     this.#fault = fault;
     this.#tell({ kind: 'recording' });
   }
 
-  /** Keeps the folds, then seals every hour that has ended `graceMs` ago or earlier. */
+  /** Keeps the folds, then seals every hour that ended `graceMs` ago or earlier. */
   async seal(graceMs: number): Promise<number> {
-    const hourMs = 3_600_000;
-    this.ledger.keepCheckpoints(this.#tally.checkpoints());
-    return this.ledger.seal(Math.floor((this.nowMs - graceMs) / hourMs) * hourMs);
+    const checkpoints = this.tally.checkpoints();
+    const { taken } = this.tally;
+    await this.#keeper.keepCheckpoints(checkpoints);
+    return this.#keeper.seal(Math.floor((this.nowMs - graceMs) / HOUR_MS) * HOUR_MS, taken);
   }
 
   /** Last words before the ledger is closed. */
-  stop(): void {
+  async stop(): Promise<void> {
     if (this.#settling !== null) clearTimeout(this.#settling);
-    if (this.recording) this.ledger.keepCheckpoints(this.#tally.checkpoints());
     this.#listeners.clear();
+    await this.#saying;
+    if (this.recording) await this.#keeper.keepCheckpoints(this.tally.checkpoints());
   }
 
   /** The schedules that a joint may use: those on record here, and those built in. */
@@ -169,19 +214,15 @@ export class LiveSite {
     return joint;
   }
 
-  get tally(): Tally {
-    return this.#tally;
-  }
-
   jointView(name: string): JointView {
     const joint = this.joint(name);
     const assigned = joint.assignments.at(-1);
     const latest = new Map<string, Latest>();
     for (const probe of [...(assigned?.probes ?? []), ...(assigned?.ambient == null ? [] : [assigned.ambient])]) {
-      const newest = this.#latest(probe);
+      const newest = this.#latest.get(probe);
       if (newest !== undefined) latest.set(probe, newest);
     }
-    return jointView(this.state, joint, this.#tally.fold(name), latest, this.nowMs);
+    return jointView(this.state, joint, this.tally.fold(name), latest, this.nowMs);
   }
 
   sumpView(name: string): SumpView {
@@ -191,12 +232,18 @@ export class LiveSite {
   }
 
   probeView(name: string): ProbeView {
-    return probeView(this.state, name, this.state.probes.get(name) ?? null, this.#latest(name), this.#online.get(name) ?? null);
+    return probeView(
+      this.state,
+      name,
+      this.state.probes.get(name) ?? null,
+      this.#latest.get(name),
+      this.#online.get(name) ?? null,
+    );
   }
 
   siteView(): SiteView {
     const joints = new Map([...this.state.joints.keys()].map((name) => [name, this.jointView(name)]));
-    const strangers = [...this.#heard].filter((probe) => !this.state.probes.has(probe));
+    const strangers = [...this.#latest.keys()].filter((probe) => !this.state.probes.has(probe));
     return {
       site: this.site,
       name: this.state.name,
@@ -209,12 +256,7 @@ export class LiveSite {
     };
   }
 
-  #latest(probe: string): Latest | undefined {
-    const newest = this.ledger.readings.latest(probe, TEMPERATURE);
-    return newest === null ? undefined : { atMs: newest.atMs, milliC: newest.value };
-  }
-
-  #scheduleToRecord(name: string): SystemStatement[] {
+  #schedulesToRecord(name: string): SystemStatement[] {
     if (this.state.schedules.has(name)) return [];
     const definition = builtInSchedules.find((schedule) => schedule.name === name);
     if (definition === undefined) return [];
@@ -222,23 +264,24 @@ export class LiveSite {
     return [{ kind: 'schedule.recorded', definition, table, rateTableSha256: rateTableSha256(table) }];
   }
 
-  #append(said: readonly Said[]): Appended[] {
+  async #append(said: readonly Said[]): Promise<Appended[]> {
     if (this.#fault !== null) throw new CodedError('not-recording', this.#fault.message);
-    const appended = this.ledger.append(said, this.nowMs);
+    const appended = await this.#keeper.append(said, this.nowMs).catch((fault: LedgerFault) => {
+      if (!fault.ofStorage) throw fault;
+      this.storageFailed(fault);
+      throw new CodedError('not-recording', fault.message);
+    });
     for (const { entry } of appended) applyEntry(this.state, entry);
-    return appended;
+    return appended.map(({ seq, hash }) => ({ seq, hash }));
   }
 
   #settle(): void {
     this.#settling = null;
     const startedMs = this.#clock.now().monoMs;
-    const joints = this.#tally.settle();
+    const joints = this.tally.settle();
     this.#settledInMs = this.#clock.now().monoMs - startedMs;
     const fresh = [...this.#freshProbes];
     this.#freshProbes.clear();
-    const strangers = fresh.filter((probe) => !this.#heard.has(probe));
-    for (const probe of strangers) this.#heard.add(probe);
-    if (strangers.some((probe) => !this.state.probes.has(probe))) this.#tell({ kind: 'structure' });
     for (const probe of fresh) this.#tell({ kind: 'probe', probe });
     for (const joint of joints) this.#tell({ kind: 'joint', joint });
   }

@@ -1,7 +1,7 @@
 import { Fold, type FoldSpec, foldAll, type LaneReadings, type Piece } from '../cure/fold.ts';
+import type { TakenColumns } from '../keeper/batch.ts';
 import { canonicalJson, sha256Hex } from '../ledger/canonical.ts';
 import type { FoldCheckpoint } from '../ledger/checkpoints.ts';
-import type { TakenReading } from '../ledger/ledger.ts';
 import type { Readings } from '../ledger/readings.ts';
 import { foldSpecOf } from '../site/cureSpec.ts';
 import type { SiteState } from '../site/state.ts';
@@ -27,16 +27,19 @@ export class Tally {
   readonly #joints = new Map<string, Counted>();
   readonly #lanesOf = new Map<string, { joint: string; lane: number }[]>();
   readonly #touched = new Set<string>();
+  /** Number of readings that the folds know of. The ledger may be a moment ahead. */
+  #taken: number;
 
   /** `checkpoints` of another run are believed only where the joint's rules are still the same. */
   constructor(site: SiteState, readings: Readings, checkpoints: readonly FoldCheckpoint[] = []) {
     this.#site = site;
     this.#readings = readings;
+    this.#taken = readings.taken;
     const kept = new Map(checkpoints.map((checkpoint) => [checkpoint.joint, checkpoint]));
     const resumed = new Map<string, FoldCheckpoint>();
     for (const [joint, spec, specName] of this.#specs()) {
       const checkpoint = kept.get(joint);
-      const usable = checkpoint !== undefined && checkpoint.spec === specName && checkpoint.taken <= readings.taken;
+      const usable = checkpoint !== undefined && checkpoint.spec === specName && checkpoint.taken <= this.#taken;
       if (usable) resumed.set(joint, checkpoint);
       this.#joints.set(joint, { fold: usable ? new Fold(spec, checkpoint.state) : new Fold(spec), specName, afresh: !usable });
       this.#touched.add(joint);
@@ -47,12 +50,14 @@ export class Tally {
   }
 
   /** Takes readings that have just been committed, in the order they were. */
-  take(taken: readonly TakenReading[]): void {
-    for (const { probe, quantity, atMs, value } of taken) {
-      if (quantity !== TEMPERATURE) continue;
-      const lanes = this.#lanesOf.get(probe);
-      if (lanes !== undefined) for (const { joint, lane } of lanes) this.#offer(joint, lane, atMs, value);
+  take({ names, probe, quantity, atMs, value, taken }: TakenColumns): void {
+    const lanesOf = names.map((name) => this.#lanesOf.get(name));
+    for (let row = 0; row < probe.length; row++) {
+      const lanes = lanesOf[probe[row] as number];
+      if (lanes === undefined || quantity[row] !== TEMPERATURE) continue;
+      for (const { joint, lane } of lanes) this.#offer(joint, lane, atMs[row] as number, value[row] as number);
     }
+    this.#taken = taken;
   }
 
   /** To be called when people have said something: joints whose rules changed are folded afresh, others are left alone. */
@@ -94,6 +99,11 @@ export class Tally {
     return spec === undefined ? null : foldAll(spec, this.#history(spec), sink);
   }
 
+  /** Number of readings that the folds know of. */
+  get taken(): number {
+    return this.#taken;
+  }
+
   /** Every fold as it stands, settled, to be kept. */
   checkpoints(): FoldCheckpoint[] {
     this.settle();
@@ -101,7 +111,7 @@ export class Tally {
       joint,
       spec: specName,
       state: fold.state,
-      taken: this.#readings.taken,
+      taken: this.#taken,
     }));
   }
 
@@ -116,7 +126,8 @@ export class Tally {
   #catchUp(resumed: ReadonlyMap<string, FoldCheckpoint>): void {
     if (resumed.size === 0) return;
     const oldest = Math.min(...[...resumed.values()].map((checkpoint) => checkpoint.taken));
-    for (const { probe, atMs, value, taken } of this.#readings.hotSince(TEMPERATURE, oldest)) {
+    for (const { probe, quantity, atMs, value, taken } of this.#readings.hotSince(oldest)) {
+      if (quantity !== TEMPERATURE) continue;
       for (const { joint, lane } of this.#lanesOf.get(probe) ?? []) {
         const checkpoint = resumed.get(joint);
         if (checkpoint !== undefined && taken > checkpoint.taken) this.#offer(joint, lane, atMs, value);

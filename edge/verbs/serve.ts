@@ -31,7 +31,8 @@ export async function serve(args: string[], { out, err, signal }: Io): Promise<n
     const running = await startSite(config, { log: (line) => err(`${new Date().toISOString()} ${line}`) });
     out(`Warmhours, site "${config.site}": ${running.httpUrl}`);
     out(`Probes publish to port ${running.mqttPort}, topic cure/${config.site}/probe/PROBE/senml`);
-    if (running.tokenIsFresh) out(`Access token for the first sign-in (kept in ${config.dataFolder}/access-token): ${running.token}`);
+    if (running.tokenIsFresh)
+      out(`Access token for the first sign-in (kept in ${config.dataFolder}/access-token): ${running.token}`);
     if (!signal.aborted) await once(signal, 'abort');
     await running.stop();
     return 0;

@@ -22,7 +22,7 @@ export class Stream {
 
   constructor(live: LiveSite) {
     this.#live = live;
-    this.#stopListening = live.onChange((change) => this.#mark(change));
+    this.#stopListening = live.onChange((change) => this.#markAll(this.#namesOf(change)));
     this.#beat = setInterval(() => this.#markAll(['beat']), BEAT_MS);
   }
 
@@ -50,20 +50,21 @@ export class Stream {
     this.#listeners.clear();
   }
 
-  #mark(change: Change): void {
+  /** Event names, with the id of the thing where there are several. */
+  #namesOf(change: Change): string[] {
     switch (change.kind) {
       case 'structure':
-        return this.#markAll(['site']);
+        return ['site'];
       case 'joint': {
         const sump = this.#live.state.joints.get(change.joint)?.sump;
-        return this.#markAll([`joint ${change.joint}`, ...(sump === undefined ? [] : [`sump ${sump}`])]);
+        return [`joint ${change.joint}`, ...(sump === undefined ? [] : [`sump ${sump}`])];
       }
       case 'probe':
-        return this.#markAll([`probe ${change.probe}`]);
+        return [`probe ${change.probe}`];
       case 'quarantine':
-        return this.#markAll(['quarantine']);
+        return ['quarantine'];
       case 'recording':
-        return this.#markAll(['site', 'beat']);
+        return ['site', 'beat'];
     }
   }
 
@@ -95,7 +96,7 @@ export class Stream {
       case 'probe':
         return this.#live.probeView(id);
       case 'quarantine':
-        return { total: this.#live.ledger.quarantine.total };
+        return { total: this.#live.ledger.quarantined() };
       default:
         return { asOf: iso(this.#live.nowMs), recording: this.#live.recording };
     }

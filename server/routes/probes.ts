@@ -48,8 +48,8 @@ export function probeRoutes(api: Api, live: LiveSite, connection: Connection): v
   }));
 
   api.get('/api/quarantine', { schema: { response: { 200: QuarantineView } } }, () => ({
-    total: live.ledger.quarantine.total,
-    items: live.ledger.quarantine.newest(QUARANTINE_ROWS).map(({ id, atMs, topic, probe, reason, detail, payload, bytes }) => ({
+    total: live.ledger.quarantined(),
+    items: live.ledger.quarantine(QUARANTINE_ROWS).map(({ id, atMs, topic, probe, reason, detail, payload, bytes }) => ({
       id,
       at: iso(atMs),
       topic,

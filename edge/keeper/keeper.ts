@@ -1,0 +1,117 @@
+import { Worker } from 'node:worker_threads';
+import type { FoldCheckpoint } from '../ledger/checkpoints.ts';
+import type { Appended } from '../ledger/leaves.ts';
+import type { Said } from '../ledger/ledger.ts';
+import type { Entry } from '../site/entries.ts';
+import type { MessageBatch, TakenColumns } from './batch.ts';
+
+export type Question =
+  | { readonly kind: 'deliver'; readonly batch: MessageBatch; readonly boot: number }
+  | { readonly kind: 'append'; readonly said: readonly Said[]; readonly nowMs: number }
+  | { readonly kind: 'keepCheckpoints'; readonly checkpoints: readonly FoldCheckpoint[] }
+  | { readonly kind: 'seal'; readonly untilMs: number; readonly taken: number }
+  | { readonly kind: 'close' };
+
+/** Answer to the question with the same `id`; 0 is the opening of the ledger. */
+export type Answer =
+  | { readonly id: number; readonly value: unknown }
+  | { readonly id: number; readonly fault: { readonly message: string; readonly ofStorage: boolean } };
+
+/** The ledger could not do what it was asked. `ofStorage`: the file or the disk is at fault, and nothing can be trusted to be kept. */
+export class LedgerFault extends Error {
+  readonly ofStorage: boolean;
+
+  constructor(message: string, ofStorage: boolean) {
+    super(message);
+    this.name = 'LedgerFault';
+    this.ofStorage = ofStorage;
+  }
+}
+
+/** What a batch of messages came to. */
+export interface KeptBatch {
+  readonly taken: TakenColumns;
+  /** Messages and parts of messages that went to the quarantine. */
+  readonly setAside: number;
+}
+
+interface Pending {
+  readonly resolve: (value: never) => void;
+  readonly reject: (fault: LedgerFault) => void;
+}
+
+/**
+ * Keeps the ledger, on a thread of its own: a slow disk holds up acknowledgements, which is right, and neither the pages nor the
+ * connections, which would be wrong. Questions are answered in the order they were put.
+ */
+export class Keeper {
+  readonly #worker: Worker;
+  readonly #pending = new Map<number, Pending>();
+  #asked = 0;
+  #gone: LedgerFault | null = null;
+
+  /** @throws Error for a ledger that cannot be used; see `openDatabase`. */
+  static async open(path: string, site: string): Promise<Keeper> {
+    const keeper = new Keeper(new Worker(new URL('./thread.ts', import.meta.url), { workerData: { path, site } }));
+    try {
+      await new Promise<void>((resolve, reject) => keeper.#pending.set(0, { resolve, reject }));
+      return keeper;
+    } catch (fault) {
+      await keeper.#worker.terminate();
+      throw fault;
+    }
+  }
+
+  private constructor(worker: Worker) {
+    this.#worker = worker;
+    worker.on('message', (answer: Answer) => this.#settle(answer));
+    worker.on('error', (fault) => this.#fail(new LedgerFault(String(fault), true)));
+    worker.on('exit', () => this.#fail(new LedgerFault('the ledger is closed', true)));
+  }
+
+  /** Accepts and commits a batch, as one transaction with one sync of the disk. */
+  deliver(batch: MessageBatch, boot: number): Promise<KeptBatch> {
+    return this.#ask({ kind: 'deliver', batch, boot });
+  }
+
+  /** Appends statements as one: all of them or none. */
+  append(said: readonly Said[], nowMs: number): Promise<(Appended & { readonly entry: Entry })[]> {
+    return this.#ask({ kind: 'append', said, nowMs });
+  }
+
+  keepCheckpoints(checkpoints: readonly FoldCheckpoint[]): Promise<void> {
+    return this.#ask({ kind: 'keepCheckpoints', checkpoints });
+  }
+
+  /** Number of blocks made; see `Ledger.seal`. */
+  seal(untilMs: number, taken: number): Promise<number> {
+    return this.#ask({ kind: 'seal', untilMs, taken });
+  }
+
+  async close(): Promise<void> {
+    await this.#ask<void>({ kind: 'close' });
+    await this.#worker.terminate();
+  }
+
+  #ask<T>(question: Question): Promise<T> {
+    if (this.#gone !== null) return Promise.reject(this.#gone);
+    const id = ++this.#asked;
+    return new Promise<T>((resolve, reject) => {
+      this.#pending.set(id, { resolve, reject });
+      this.#worker.postMessage({ id, question });
+    });
+  }
+
+  #settle(answer: Answer): void {
+    const pending = this.#pending.get(answer.id);
+    this.#pending.delete(answer.id);
+    if ('fault' in answer) pending?.reject(new LedgerFault(answer.fault.message, answer.fault.ofStorage));
+    else pending?.resolve(answer.value as never);
+  }
+
+  #fail(fault: LedgerFault): void {
+    this.#gone ??= fault;
+    for (const { reject } of this.#pending.values()) reject(fault);
+    this.#pending.clear();
+  }
+}

@@ -1,0 +1,60 @@
+// The thread that alone writes the ledger. It is asked one thing at a time and answers each, in order.
+import { type MessagePort, parentPort, workerData } from 'node:worker_threads';
+import { Ledger } from '../ledger/ledger.ts';
+import { columnsOf, deliveriesOf } from './batch.ts';
+import type { Answer, KeptBatch, Question } from './keeper.ts';
+
+const port = parentPort as MessagePort;
+const { path, site } = workerData as { path: string; site: string };
+
+async function answer(ledger: Ledger, question: Question): Promise<unknown> {
+  switch (question.kind) {
+    case 'deliver': {
+      const { taken, takenInAll, setAside } = ledger.deliver(deliveriesOf(question.batch, site, question.boot));
+      return { taken: columnsOf(taken, takenInAll), setAside } satisfies KeptBatch;
+    }
+    case 'append':
+      return ledger.append(question.said, question.nowMs);
+    case 'keepCheckpoints':
+      return ledger.keepCheckpoints(question.checkpoints);
+    case 'seal':
+      return ledger.seal(question.untilMs, question.taken);
+    case 'close':
+      return ledger.close();
+  }
+}
+
+function say(reply: Answer): void {
+  port.postMessage(reply);
+}
+
+try {
+  const ledger = new Ledger(path);
+  // After a fault of the disk a further write may seem to succeed although pages are lost: nothing is written any more.
+  let broken: Described | null = null;
+  port.on('message', ({ id, question }: { id: number; question: Question }) => {
+    if (broken !== null && question.kind !== 'close') return say({ id, fault: broken });
+    answer(ledger, question).then(
+      (value) => say({ id, value }),
+      (caught: unknown) => {
+        const fault = described(caught);
+        if (fault.ofStorage) broken ??= fault;
+        say({ id, fault });
+      },
+    );
+    if (question.kind === 'close') port.unref();
+  });
+  say({ id: 0, value: null });
+} catch (fault) {
+  say({ id: 0, fault: described(fault) });
+}
+
+interface Described {
+  readonly message: string;
+  readonly ofStorage: boolean;
+}
+
+function described(fault: unknown): Described {
+  const { message, code } = fault as { message?: string; code?: string };
+  return { message: message ?? String(fault), ofStorage: code === 'ERR_SQLITE_ERROR' };
+}

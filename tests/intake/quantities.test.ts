@@ -1,0 +1,254 @@
+import fc from 'fast-check';
+import { describe, expect, test } from 'vitest';
+import { QUANTITIES, REFUSALS_MAX, type Reading, type Refused, readingsOf, TIME_BASES } from '../../edge/intake/quantities.ts';
+import { resolveSenml, type SenmlRecord } from '../../edge/intake/senml.ts';
+
+const ARRIVAL_MS = Date.UTC(2026, 0, 15, 12, 0, 0);
+const MINUTE_S = 60;
+const DAY_S = 86_400;
+
+function record(fields: Partial<SenmlRecord>): SenmlRecord {
+  return {
+    name: 'temperature',
+    unit: 'Cel',
+    value: 12.5,
+    text: null,
+    flag: null,
+    data: null,
+    sum: null,
+    timeSeconds: 0,
+    ...fields,
+  };
+}
+
+function taken(fields: Partial<SenmlRecord>, clockTrusted = true): Reading {
+  const { readings, refused } = readingsOf([record(fields)], ARRIVAL_MS, clockTrusted);
+  const [reading] = readings;
+  if (reading === undefined) throw new Error(`refused: ${JSON.stringify(refused)}`);
+  expect(refused).toEqual([]);
+  return reading;
+}
+
+function refused(fields: Partial<SenmlRecord>, clockTrusted = true): Refused {
+  const result = readingsOf([record(fields)], ARRIVAL_MS, clockTrusted);
+  const [only] = result.refused;
+  if (only === undefined) throw new Error(`taken: ${JSON.stringify(result.readings)}`);
+  expect(result.readings).toEqual([]);
+  return only;
+}
+
+test('stored codes never change their meaning', () => {
+  expect(QUANTITIES.slice(0, 4)).toEqual(['temperature', 'humidity', 'battery-volts', 'battery-percent']);
+  expect(TIME_BASES.slice(0, 3)).toEqual(['own', 'relative', 'arrival']);
+});
+
+describe('what is measured', () => {
+  test.each<[string, string, number, Reading['quantity'], number]>([
+    ['temperature', 'Cel', 21.0625, 'temperature', 21_063],
+    ['temperature', 'Cel', -0.0004, 'temperature', 0],
+    ['temperature', 'Cel', -60, 'temperature', -60_000],
+    ['temperature', 'Cel', 150, 'temperature', 150_000],
+    // The power-on value of one-wire chips is a plausible temperature; a later check looks at it.
+    ['temperature', 'Cel', 85, 'temperature', 85_000],
+    ['humidity', '%RH', 100.5, 'humidity', 100_500],
+    ['humidity', '%RH', 0, 'humidity', 0],
+    ['battery', 'V', 3.614, 'battery-volts', 3614],
+    ['battery', '%EL', 100, 'battery-percent', 100_000],
+    ['urn:dev:mac:0024befffe804ff1:temperature', 'Cel', 5, 'temperature', 5000],
+    ['shed/bench/humidity', '%RH', 40, 'humidity', 40_000],
+    ['probe.7.battery', 'V', 3, 'battery-volts', 3000],
+  ])('%s in %s at %d is %s, %d thousandths', (name, unit, value, quantity, milli) => {
+    const reading = taken({ name, unit, value });
+    expect(reading).toEqual({ quantity, atMs: ARRIVAL_MS, basis: 'arrival', value: milli });
+  });
+
+  test.each<[string, Partial<SenmlRecord>, Refused['reason'], RegExp]>([
+    [
+      'an unknown name',
+      { name: 'probe:pressure', unit: 'Pa' },
+      'unknown-quantity',
+      /^"probe:pressure" .*: temperature \(Cel\), humidity \(%RH\), battery \(V or %EL\)$/,
+    ],
+    ['a name that only contains a known one', { name: 'probe_temperature' }, 'unknown-quantity', /"probe_temperature"/],
+    ['a name in capitals', { name: 'Temperature' }, 'unknown-quantity', /"Temperature"/],
+    ['a name that ends in a separator', { name: 'temperature:' }, 'unknown-quantity', /"temperature:"/],
+    ['a text for a number', { value: null, text: 'nan' }, 'malformed', /^"temperature" holds no number; send its value in "v"$/],
+    ['a sum without a value', { value: null, sum: 5 }, 'malformed', /holds no number/],
+    [
+      'Fahrenheit',
+      { unit: 'Far', value: 70 },
+      'wrong-unit',
+      /^"temperature" came with the unit "Far"; expected Cel: convert with \(F − 32\) · 5\/9$/,
+    ],
+    ['degrees Fahrenheit', { unit: '°F', value: 70 }, 'wrong-unit', /the unit "°F"; expected Cel: convert/],
+    ['degrees Celsius with a sign', { unit: '°C' }, 'wrong-unit', /expected Cel: degrees Celsius are written Cel$/],
+    ['a unit in the wrong case', { unit: 'cel' }, 'wrong-unit', /the unit "cel"; expected Cel$/],
+    ['no unit', { unit: null }, 'wrong-unit', /^"temperature" came with no unit; expected Cel$/],
+    ['a unit of another quantity', { name: 'humidity', unit: 'Cel' }, 'wrong-unit', /expected %RH$/],
+    [
+      'a ratio for a battery',
+      { name: 'battery', unit: '%', value: 0.5 },
+      'wrong-unit',
+      /expected V or %EL: .* ratio from 0 to 1$/,
+    ],
+    ['a unit longer than any', { unit: 'x'.repeat(5000) }, 'wrong-unit', /the unit "x{20}";/],
+    ['too cold', { value: -60.001 }, 'out-of-range', /^"temperature" is -60.001 Cel; taken from -60 to 150 Cel$/],
+    ['too warm', { value: 150.001 }, 'out-of-range', /is 150.001 Cel/],
+    [
+      'a missing one-wire sensor',
+      { value: -127 },
+      'out-of-range',
+      /-60 to 150 Cel; −127 means that the one-wire sensor does not answer/,
+    ],
+    ['air beyond saturation', { name: 'humidity', unit: '%RH', value: 100.501 }, 'out-of-range', /taken from 0 to 100.5 %RH$/],
+    ['air drier than dry', { name: 'humidity', unit: '%RH', value: -0.1 }, 'out-of-range', /is -0.1 %RH/],
+    ['a battery beyond batteries', { name: 'battery', unit: 'V', value: 3614 }, 'out-of-range', /taken from 0 to 100 V$/],
+    ['a charge above full', { name: 'battery', unit: '%EL', value: 101 }, 'out-of-range', /taken from 0 to 100 %EL$/],
+    ['a value that overflows in thousandths', { value: 1e308 }, 'out-of-range', /is 1e\+308 Cel/],
+  ])('%s is refused', (_, fields, reason, detail) => {
+    const only = refused(fields);
+    expect(only.reason).toBe(reason);
+    expect(only.detail).toMatch(detail);
+  });
+});
+
+describe('when it was measured', () => {
+  const arrivalS = ARRIVAL_MS / 1000;
+  test.each<[string, number, Reading['basis'], number]>([
+    ['no time', 0, 'arrival', ARRIVAL_MS],
+    ['a time before now', -90.5, 'relative', ARRIVAL_MS - 90_500],
+    ['a time just ahead of now', 5 * MINUTE_S, 'relative', ARRIVAL_MS + 5 * 60_000],
+    ['400 days back', -400 * DAY_S, 'relative', ARRIVAL_MS - 400 * DAY_S * 1000],
+    ['its own time', arrivalS - 7.0004, 'own', ARRIVAL_MS - 7000],
+    ['the start of 2015', Date.UTC(2015, 0, 1) / 1000, 'own', Date.UTC(2015, 0, 1)],
+    ['its own time, five minutes ahead', arrivalS + 5 * MINUTE_S, 'own', ARRIVAL_MS + 5 * 60_000],
+  ])('%s', (_, timeSeconds, basis, atMs) => {
+    expect(taken({ timeSeconds })).toEqual({ quantity: 'temperature', atMs, basis, value: 12_500 });
+  });
+
+  test.each<[string, number, RegExp]>([
+    [
+      'a clock that was never set',
+      946_684_800,
+      /its own time is 2000-01-01T00:00:00.000Z, before 2015 \(it arrived at 2026-01-15T12:00:00.000Z\)/,
+    ],
+    ['the smallest absolute time', 2 ** 28, /its own time is 1978-07-04T21:24:16.000Z, before 2015/],
+    [
+      'a clock that is ahead',
+      arrivalS + 300.001,
+      /2026-01-15T12:05:00.001Z, more than 5 minutes ahead \(it arrived at 2026-01-15T12:00:00.000Z\)/,
+    ],
+    ['milliseconds for seconds', ARRIVAL_MS, /its own time is 1768478400000 s, beyond the year 2100 .*; times count in seconds$/],
+    ['a time that overflows in milliseconds', 1e308, /1e\+308 s, beyond the year 2100/],
+    [
+      'a buffer older than any',
+      -400 * DAY_S - 1,
+      /is -34560001 s from now, more than 400 days back \(it arrived at 2026-01-15T12:00:00.000Z\)/,
+    ],
+    ['seconds since its start', 7200, /is 7200 s from now, more than 5 minutes ahead .*; without a clock leave "t" out$/],
+    ['a relative time that overflows', -1e308, /more than 400 days back/],
+  ])('%s is refused', (_, timeSeconds, detail) => {
+    const only = refused({ timeSeconds });
+    expect(only.reason).toBe('time-out-of-range');
+    expect(only.detail).toMatch(detail);
+  });
+
+  test('while our own clock is not trusted it does not bound a probe’s own time from above', () => {
+    const ahead = arrivalS + 3 * 365 * DAY_S;
+    expect(refused({ timeSeconds: ahead }).reason).toBe('time-out-of-range');
+    expect(taken({ timeSeconds: ahead }, false)).toMatchObject({ atMs: ahead * 1000, basis: 'own' });
+    for (const timeSeconds of [2 ** 28, ARRIVAL_MS, 7200, -400 * DAY_S - 1]) {
+      expect(refused({ timeSeconds }, false).reason).toBe('time-out-of-range');
+    }
+  });
+});
+
+describe('a pack', () => {
+  test('keeps its good records beside bad ones', () => {
+    const { readings, refused: bad } = readingsOf(
+      [record({ value: 1 }), record({ value: -127 }), record({ name: 'humidity', unit: '%RH', value: 50 })],
+      ARRIVAL_MS,
+      true,
+    );
+    expect(readings.map(({ quantity, value }) => [quantity, value])).toEqual([
+      ['temperature', 1000],
+      ['humidity', 50_000],
+    ]);
+    expect(bad.map(({ reason }) => reason)).toEqual(['out-of-range']);
+  });
+
+  test('comes out in order of time; what was made at once keeps its order', () => {
+    const times = [0, -30, -60, -30];
+    const { readings } = readingsOf(
+      times.map((timeSeconds, value) => record({ timeSeconds, value })),
+      ARRIVAL_MS,
+      true,
+    );
+    expect(readings.map(({ value }) => value)).toEqual([2000, 1000, 3000, 0]);
+  });
+
+  test('leaves one refusal for each reason and name, with the number of its like', () => {
+    const { refused: list } = readingsOf(
+      [
+        record({ value: 200 }),
+        record({ value: 300 }),
+        record({ unit: 'K' }),
+        record({ name: 'a:temperature', value: 200 }),
+        record({ value: 400 }),
+      ],
+      ARRIVAL_MS,
+      true,
+    );
+    expect(list).toEqual([
+      { reason: 'out-of-range', detail: '"temperature" is 200 Cel; taken from -60 to 150 Cel (and 2 more like it)' },
+      { reason: 'wrong-unit', detail: '"temperature" came with the unit "K"; expected Cel: subtract 273.15' },
+      { reason: 'out-of-range', detail: '"a:temperature" is 200 Cel; taken from -60 to 150 Cel' },
+    ]);
+  });
+
+  test('cannot flood: the last refusal counts what came beyond', () => {
+    const strangers = (count: number) => Array.from({ length: count }, (_, index) => record({ name: `x${index}` }));
+    const full = readingsOf(strangers(REFUSALS_MAX), ARRIVAL_MS, true).refused;
+    expect(full).toHaveLength(REFUSALS_MAX);
+    expect(full.at(-1)?.detail).not.toContain('more');
+    const beyond = readingsOf(strangers(1000), ARRIVAL_MS, true).refused;
+    expect(beyond).toHaveLength(REFUSALS_MAX);
+    expect(beyond.at(-1)?.detail).toMatch(/^"x19" .* \(and 980 more of other names or reasons\)$/);
+  });
+
+  test('every record is either taken, in whole milliseconds and thousandths, or refused', () => {
+    const anyRecord = fc.record({
+      name: fc.constantFrom('temperature', 'a:humidity', 'b/battery', 'pressure'),
+      unit: fc.constantFrom('Cel', '%RH', 'V', '%EL', 'K', null),
+      value: fc.option(
+        fc.oneof(fc.double({ noNaN: true, noDefaultInfinity: true }), fc.double({ min: -100, max: 200, noNaN: true })),
+      ),
+      timeSeconds: fc.oneof(
+        fc.double({ noNaN: true, noDefaultInfinity: true }),
+        fc.double({ min: -500 * DAY_S, max: 600, noNaN: true }),
+        fc.double({ min: 1.4e9, max: 1.8e9, noNaN: true }),
+      ),
+    });
+    fc.assert(
+      fc.property(anyRecord, fc.boolean(), (fields, clockTrusted) => {
+        const { readings, refused: bad } = readingsOf([record(fields)], ARRIVAL_MS, clockTrusted);
+        expect(readings.length + bad.length).toBe(1);
+        for (const { atMs, value } of readings)
+          expect([Number.isSafeInteger(atMs), Number.isSafeInteger(value)]).toEqual([true, true]);
+      }),
+    );
+  });
+});
+
+test('a missed sample sent as null costs its batch nothing but itself', () => {
+  const pack = resolveSenml(
+    '[{"bn":"p:","bt":1768478400,"bu":"Cel","n":"temperature","v":7},{"n":"temperature","t":60,"v":null},{"n":"temperature","t":120,"v":8}]',
+  );
+  if (!pack.ok) throw new Error(pack.detail);
+  const { readings, refused } = readingsOf(pack.records, ARRIVAL_MS, true);
+  expect(readings.map(({ atMs, value }) => [atMs, value])).toEqual([
+    [1_768_478_400_000, 7_000],
+    [1_768_478_520_000, 8_000],
+  ]);
+  expect(refused).toEqual([{ reason: 'malformed', detail: '"temperature" holds no number; send its value in "v"' }]);
+});
