@@ -59,7 +59,12 @@ function web() {
   }
 }
 
-const PROGRAMS = { mosquitto: 'mosquitto', mosquitto_pub: 'mosquitto-clients', chromium: 'chromium', 'victoria-metrics': 'victoria-metrics' };
+const PROGRAMS = {
+  mosquitto: 'mosquitto',
+  mosquitto_pub: 'mosquitto-clients',
+  chromium: 'chromium',
+  'victoria-metrics': 'victoria-metrics',
+};
 
 function onPath(program) {
   const folders = `${process.env.PATH ?? ''}:/usr/sbin:/usr/local/sbin`.split(':');
@@ -67,7 +72,9 @@ function onPath(program) {
 }
 
 function debian() {
-  const missing = Object.entries(PROGRAMS).filter(([program]) => !onPath(program)).map(([, name]) => name);
+  const missing = Object.entries(PROGRAMS)
+    .filter(([program]) => !onPath(program))
+    .map(([, name]) => name);
   if (missing.length === 0) return;
   const root0 = process.getuid?.() === 0;
   const prefix = root0 ? [] : onPath('sudo') && spawnSync('sudo', ['-n', 'true']).status === 0 ? ['sudo', '-n'] : null;

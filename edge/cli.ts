@@ -1,20 +1,12 @@
-import { cure } from './verbs/cure.ts';
-import { demo } from './verbs/demo.ts';
-import { serve } from './verbs/serve.ts';
-import { simulate } from './verbs/simulate.ts';
+import type { Io } from './verbs/io.ts';
 
-/** What a verb may touch: two places to write lines to, and word of when to stop. */
-export interface Io {
-  readonly out: (line: string) => void;
-  readonly err: (line: string) => void;
-  readonly signal: AbortSignal;
-}
+type Verb = (args: string[], io: Io) => Promise<number>;
 
-const verbs: Readonly<Record<string, { run: (args: string[], io: Io) => Promise<number>; about: string }>> = {
-  serve: { run: serve, about: 'runs a site: MQTT intake, ledger, API and pages' },
-  demo: { run: demo, about: 'runs an invented winter job with simulated probes' },
-  cure: { run: cure, about: 'judges one temperature file against a schedule' },
-  simulate: { run: simulate, about: 'publishes simulated probes to a broker' },
+const verbs: Readonly<Record<string, { load: () => Promise<Verb>; about: string }>> = {
+  serve: { load: async () => (await import('./verbs/serve.ts')).serve, about: 'runs a site: MQTT intake, ledger, API and pages' },
+  demo: { load: async () => (await import('./verbs/demo.ts')).demo, about: 'runs an invented winter job with simulated probes' },
+  cure: { load: async () => (await import('./verbs/cure.ts')).cure, about: 'judges one temperature file against a schedule' },
+  simulate: { load: async () => (await import('./verbs/simulate.ts')).simulate, about: 'publishes simulated probes to a broker' },
 };
 
 const stopping = new AbortController();
@@ -28,10 +20,12 @@ const io: Io = {
   signal: stopping.signal,
 };
 if (chosen === undefined) {
-  if (verb !== '' && verb !== '--help' && verb !== 'help') io.err(`warmhours: no verb "${verb}".`);
+  const asksForHelp = verb === '--help' || verb === 'help';
+  if (verb !== '' && !asksForHelp) io.err(`warmhours: no verb "${verb}".`);
   io.err('usage: npm run -s warmhours -- VERB [options]; VERB --help tells more');
   for (const [name, { about }] of Object.entries(verbs)) io.err(`  ${name.padEnd(10)}${about}`);
-  process.exitCode = verb === '--help' || verb === 'help' ? 0 : 2;
+  process.exitCode = asksForHelp ? 0 : 2;
 } else {
-  process.exitCode = await chosen.run(args, io);
+  const run = await chosen.load();
+  process.exitCode = await run(args, io);
 }

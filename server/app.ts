@@ -2,13 +2,13 @@ import { existsSync } from 'node:fs';
 import { join } from 'node:path';
 import serveStatic from '@fastify/static';
 import swagger from '@fastify/swagger';
-import fastify, { type FastifyInstance } from 'fastify';
+import fastify, { type FastifyInstance, type FastifyReply, type FastifyRequest } from 'fastify';
 import { jsonSchemaTransform, serializerCompiler, validatorCompiler, type ZodTypeProvider } from 'fastify-type-provider-zod';
 import { CodedError } from '../edge/errors.ts';
 import type { LiveSite } from '../edge/tally/liveSite.ts';
 import { type Door, guard } from './auth/door.ts';
 import { Stream } from './live/stream.ts';
-import { answerWithProblems, sendProblem } from './problem.ts';
+import { answerEarly, answerWithProblems, sendProblem } from './problem.ts';
 import { entryRoutes } from './routes/entries.ts';
 import { healthRoutes } from './routes/health.ts';
 import { jointRoutes } from './routes/joints.ts';
@@ -42,14 +42,18 @@ const HEADERS: Readonly<Record<string, string>> = {
 /** The HTTP side of a site: API, live stream and pages. Built, not listening. */
 export async function buildApp(options: AppOptions): Promise<FastifyInstance> {
   const { live, door } = options;
-  const app = fastify({ logger: { level: options.logLevel, stream: process.stderr }, bodyLimit: BODY_BYTES_MOST });
+  const app = fastify({
+    logger: { level: options.logLevel, stream: process.stderr },
+    bodyLimit: BODY_BYTES_MOST,
+    frameworkErrors(error, request, reply) {
+      guardBrowser(request, reply);
+      answerEarly(error, request, reply);
+    },
+  });
   app.setValidatorCompiler(validatorCompiler);
   app.setSerializerCompiler(serializerCompiler);
   answerWithProblems(app);
-  app.addHook('onSend', async (request, reply) => {
-    reply.headers(HEADERS);
-    if (request.url.startsWith('/api/')) reply.header('cache-control', 'no-store');
-  });
+  app.addHook('onSend', async (request, reply) => guardBrowser(request, reply));
   await app.register(swagger, {
     openapi: {
       openapi: '3.1.0',
@@ -84,4 +88,9 @@ export async function buildApp(options: AppOptions): Promise<FastifyInstance> {
     return sendProblem(reply, new CodedError('not-found', `nothing answers ${request.method} ${request.url.slice(0, 200)}`));
   });
   return app;
+}
+
+function guardBrowser(request: FastifyRequest, reply: FastifyReply): void {
+  reply.headers(HEADERS);
+  if (request.url.startsWith('/api/')) reply.header('cache-control', 'no-store');
 }

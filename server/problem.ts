@@ -22,6 +22,11 @@ export function answerWithProblems(app: FastifyInstance): void {
   });
 }
 
+/** Answers what the framework refuses before it has found a route, such as an address with a broken escape. */
+export function answerEarly(error: FastifyError, request: FastifyRequest, reply: FastifyReply): void {
+  sendProblem(reply, coded(error, request));
+}
+
 export function sendProblem(reply: FastifyReply, { code, message, faults }: CodedError): FastifyReply {
   const { status, title } = errorCodes[code];
   return reply

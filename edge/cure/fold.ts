@@ -49,8 +49,6 @@ interface LaneState {
 export interface FoldState {
   /** Credit is settled up to here. */
   frontierMs: number;
-  /** Instant of the newest accepted reading. */
-  newestMs: number | null;
   creditPpmMs: number;
   provisionalPpmMs: number;
   /** Proven, but too cold to earn anything. */
@@ -81,7 +79,6 @@ export const CREDIT_CEILING_PPM_MS = 2000 * 3_600_000 * 1_000_000;
 export function startOf(spec: FoldSpec): FoldState {
   return {
     frontierMs: spec.startMs,
-    newestMs: null,
     creditPpmMs: 0,
     provisionalPpmMs: 0,
     coldMs: 0,
@@ -105,10 +102,20 @@ export function startOf(spec: FoldSpec): FoldState {
 export class Fold {
   readonly spec: FoldSpec;
   readonly state: FoldState;
+  /** The least requirement not yet met: most stretches of time meet none. */
+  #nextRequiredPpmMs: number;
+  /** Newest reading of each lane; −∞ before the first. */
+  readonly #lastMs: Float64Array;
+  /** Where `advance` stands in each lane: next waiting reading, and the one held before it (−∞ for none). */
+  readonly #cursors: { readonly heads: Int32Array; readonly heldMs: Float64Array; readonly heldMilliC: Float64Array };
 
   constructor(spec: FoldSpec, state: FoldState = startOf(spec)) {
     this.spec = spec;
     this.state = state;
+    this.#nextRequiredPpmMs = nextRequired(spec, state);
+    const count = spec.lanes.length;
+    this.#lastMs = Float64Array.from(state.lanes, (own) => own.waitingMs.at(-1) ?? own.heldMs ?? Number.NEGATIVE_INFINITY);
+    this.#cursors = { heads: new Int32Array(count), heldMs: new Float64Array(count), heldMilliC: new Float64Array(count) };
   }
 
   /**
@@ -122,15 +129,15 @@ export class Fold {
     if (atMs < settings.fromMs || atMs >= settings.untilMs) return true;
     if (settings.role === 'ambient' && !spec.ambientStandIn) return true;
 
-    const lastMs = lastReadingMs(own);
-    if (lastMs !== null && atMs <= lastMs) return false;
+    const lastMs = this.#lastMs[lane] as number;
+    if (atMs <= lastMs) return false;
     if (state.frontierMs > spec.startMs) {
       if (atMs < state.frontierMs) return false;
-      if (lastMs !== null && lastMs < state.frontierMs && atMs - lastMs <= spec.gapLimitMs) return false;
+      if (lastMs < state.frontierMs && atMs - lastMs <= spec.gapLimitMs) return false;
     }
     own.waitingMs.push(atMs);
     own.waitingMilliC.push(milliC - settings.guardMilliC);
-    if (state.newestMs === null || atMs > state.newestMs) state.newestMs = atMs;
+    this.#lastMs[lane] = atMs;
     return true;
   }
 
@@ -138,7 +145,12 @@ export class Fold {
   advance(sink?: (piece: Piece) => void): void {
     const { spec, state } = this;
     const targetMs = this.#provableUntilMs();
-    const heads = new Array<number>(state.lanes.length).fill(0);
+    const { heads, heldMs, heldMilliC } = this.#cursors;
+    state.lanes.forEach((own, index) => {
+      heads[index] = 0;
+      heldMs[index] = own.heldMs ?? Number.NEGATIVE_INFINITY;
+      heldMilliC[index] = own.heldMilliC;
+    });
 
     for (let cursorMs = state.frontierMs; cursorMs < targetMs; ) {
       let untilMs = targetMs;
@@ -147,20 +159,19 @@ export class Fold {
       let ambient = -1;
       let ambientMilliC = 0;
       for (let index = 0; index < heads.length; index++) {
-        const own = state.lanes[index] as LaneState;
-        const waiting = own.waitingMs;
+        const { waitingMs, waitingMilliC } = state.lanes[index] as LaneState;
         let head = heads[index] as number;
-        while (head < waiting.length && (waiting[head] as number) <= cursorMs) {
-          own.heldMs = waiting[head] as number;
-          own.heldMilliC = own.waitingMilliC[head] as number;
+        while (head < waitingMs.length && (waitingMs[head] as number) <= cursorMs) {
+          heldMs[index] = waitingMs[head] as number;
+          heldMilliC[index] = waitingMilliC[head] as number;
           head++;
         }
         heads[index] = head;
-        if (head === waiting.length) continue;
-        const nextMs = waiting[head] as number;
+        if (head === waitingMs.length) continue;
+        const nextMs = waitingMs[head] as number;
         if (nextMs < untilMs) untilMs = nextMs;
-        if (own.heldMs === null || nextMs - own.heldMs > spec.gapLimitMs) continue;
-        const colderMilliC = Math.min(own.heldMilliC, own.waitingMilliC[head] as number);
+        if (nextMs - (heldMs[index] as number) > spec.gapLimitMs) continue;
+        const colderMilliC = Math.min(heldMilliC[index] as number, waitingMilliC[head] as number);
         if ((spec.lanes[index] as Lane).role === 'material') {
           if (material < 0 || colderMilliC < materialMilliC) {
             material = index;
@@ -173,7 +184,7 @@ export class Fold {
       }
       const lane = material >= 0 ? material : ambient;
       const ratePpm = lane < 0 ? 0 : ratePpmAt(spec.table, material >= 0 ? materialMilliC : ambientMilliC);
-      this.#credit(cursorMs, untilMs, ratePpm, lane, material < 0, heads);
+      this.#credit(cursorMs, untilMs, ratePpm, lane, material < 0);
       if (sink) {
         const uncredited = lane < 0 ? 'unproven' : ratePpm === 0 ? 'cold' : null;
         sink({ fromMs: cursorMs, toMs: untilMs, ratePpm, lane, uncredited });
@@ -182,10 +193,10 @@ export class Fold {
     }
 
     state.frontierMs = Math.max(state.frontierMs, targetMs);
-    for (let index = 0; index < heads.length; index++) this.#hold(index, heads[index] as number);
+    for (let index = 0; index < heads.length; index++) this.#hold(index);
   }
 
-  #credit(fromMs: number, toMs: number, ratePpm: number, lane: number, provisional: boolean, heads: number[]): void {
+  #credit(fromMs: number, toMs: number, ratePpm: number, lane: number, provisional: boolean): void {
     const { spec, state } = this;
     const spanMs = toMs - fromMs;
     if (lane < 0) {
@@ -200,6 +211,7 @@ export class Fold {
     const provisionalBeforePpmMs = state.provisionalPpmMs;
     state.creditPpmMs = Math.min(CREDIT_CEILING_PPM_MS, beforePpmMs + ratePpm * spanMs);
     if (provisional) state.provisionalPpmMs += state.creditPpmMs - beforePpmMs;
+    if (state.creditPpmMs < this.#nextRequiredPpmMs) return;
 
     for (const { stage, requiredPpmMs } of spec.stages) {
       if (beforePpmMs >= requiredPpmMs || state.creditPpmMs < requiredPpmMs) continue;
@@ -208,31 +220,31 @@ export class Fold {
       state.reached.push({
         stage,
         reachedAtMs: fromMs + Math.ceil(missingPpmMs / ratePpm),
-        provenBy: { probe: (spec.lanes[lane] as Lane).probe, atMs: own.waitingMs[heads[lane] as number] as number },
+        provenBy: { probe: (spec.lanes[lane] as Lane).probe, atMs: own.waitingMs[this.#cursors.heads[lane] as number] as number },
         provisionalPpmMs: provisional ? provisionalBeforePpmMs + missingPpmMs : provisionalBeforePpmMs,
       });
     }
+    this.#nextRequiredPpmMs = nextRequired(spec, state);
   }
 
   /** The frontier that the readings offered so far allow. */
   #provableUntilMs(): number {
     const { spec, state } = this;
-    if (state.newestMs === null) return state.frontierMs;
-    let untilMs = state.newestMs;
+    const newestMs = Math.max(...this.#lastMs);
+    let untilMs = newestMs;
     for (let index = 0; index < state.lanes.length; index++) {
-      const lastMs = lastReadingMs(state.lanes[index] as LaneState);
-      if (lastMs === null || state.newestMs - lastMs > spec.gapLimitMs) continue;
-      if (state.newestMs >= (spec.lanes[index] as Lane).untilMs) continue;
-      if (lastMs < untilMs) untilMs = lastMs;
+      const lastMs = this.#lastMs[index] as number;
+      const mayStillProve = newestMs - lastMs <= spec.gapLimitMs && newestMs < (spec.lanes[index] as Lane).untilMs;
+      if (mayStillProve && lastMs < untilMs) untilMs = lastMs;
     }
     return Math.max(untilMs, state.frontierMs);
   }
 
   /** Moves readings that the frontier has passed out of the waiting line; the newest of them is held. */
-  #hold(index: number, head: number): void {
+  #hold(index: number): void {
     const own = this.state.lanes[index] as LaneState;
     const { waitingMs, waitingMilliC } = own;
-    let passed = head;
+    let passed = this.#cursors.heads[index] as number;
     while (passed < waitingMs.length && (waitingMs[passed] as number) <= this.state.frontierMs) passed++;
     if (passed === 0) return;
     own.heldMs = waitingMs[passed - 1] as number;
@@ -242,9 +254,8 @@ export class Fold {
   }
 }
 
-function lastReadingMs(lane: LaneState): number | null {
-  const waiting = lane.waitingMs.length;
-  return waiting > 0 ? (lane.waitingMs[waiting - 1] as number) : lane.heldMs;
+function nextRequired(spec: FoldSpec, state: FoldState): number {
+  return Math.min(...spec.stages.map((stage) => stage.requiredPpmMs).filter((required) => required > state.creditPpmMs));
 }
 
 /** One lane's readings in time order, ready to fold: UTC ms and calibrated m°C. */

@@ -12,15 +12,13 @@ export class Blocks {
   readonly #decoded = new Map<number, Block>();
 
   constructor(database: DatabaseSync) {
-    this.#over = database.prepare(
-      'SELECT seq FROM span WHERE series = ? AND first_ms > ? AND first_ms < ? AND last_ms >= ? ORDER BY seq',
-    );
+    this.#over = database.prepare('SELECT seq FROM span WHERE series = ? AND first_ms > ? AND first_ms < ? ORDER BY seq');
     this.#body = database.prepare('SELECT body FROM leaf WHERE seq = ?');
   }
 
   /** Blocks of series `n` that hold a reading with `fromMs` ≤ instant < `untilMs`, or might; in the order they were sealed. */
   over(n: number, fromMs: number, untilMs: number): Block[] {
-    const seqs = this.#over.all(n, fromMs - SEAL_SPAN_MS, untilMs, fromMs).map(({ seq }) => Number(seq));
+    const seqs = this.#over.all(n, fromMs - SEAL_SPAN_MS, untilMs).map(({ seq }) => Number(seq));
     // A long history would only push out what others need, so it passes the cache by.
     return seqs.map((seq) => this.#block(seq, seqs.length <= DECODED_MOST));
   }

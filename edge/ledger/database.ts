@@ -12,9 +12,7 @@ export function openDatabase(path: string): DatabaseSync {
   try {
     // First of all, before anything could be written to a file that is not ours.
     expectLedger(database, path);
-    database.exec(
-      'PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL; PRAGMA busy_timeout = 5000; PRAGMA cache_size = -16000;',
-    );
+    database.exec('PRAGMA journal_mode = WAL; PRAGMA synchronous = FULL; PRAGMA busy_timeout = 5000; PRAGMA cache_size = -8000;');
     expectPragma(database, 'journal_mode', path === ':memory:' ? 'memory' : 'wal');
     expectPragma(database, 'synchronous', 2);
     migrate(database);
@@ -28,7 +26,7 @@ export function openDatabase(path: string): DatabaseSync {
 /** A second connection to a ledger that `openDatabase` has opened, to read beside the one that writes. */
 export function openForReading(path: string): DatabaseSync {
   const database = new DatabaseSync(path, { readOnly: true });
-  database.exec('PRAGMA busy_timeout = 5000; PRAGMA cache_size = -16000;');
+  database.exec('PRAGMA busy_timeout = 5000; PRAGMA cache_size = -8000;');
   return database;
 }
 

@@ -41,8 +41,6 @@ export const migrations: readonly string[] = [
     series INTEGER NOT NULL REFERENCES series (n),
     first_ms INTEGER NOT NULL,
     seq INTEGER NOT NULL REFERENCES leaf (seq),
-    last_ms INTEGER NOT NULL,
-    readings INTEGER NOT NULL,
     PRIMARY KEY (series, first_ms, seq)
   ) STRICT, WITHOUT ROWID;
 

@@ -1,4 +1,4 @@
-import type { DatabaseSync, StatementSync } from 'node:sqlite';
+import type { DatabaseSync, SQLOutputValue, StatementSync } from 'node:sqlite';
 import { Blocks } from './blocks.ts';
 
 /** Readings of one series in time order, as columns. */
@@ -17,12 +17,18 @@ export interface ProbeReading {
   readonly value: number;
 }
 
+export interface TakenReading extends ProbeReading {
+  /** Its number among all readings ever taken. */
+  readonly taken: number;
+}
+
 /** Every reading that was ever accepted, to look at: hot rows and sealed blocks as one. */
 export class Readings {
   readonly #blocks: Blocks;
   readonly #seriesOf: StatementSync;
   readonly #hot: StatementSync;
   readonly #hotSince: StatementSync;
+  readonly #hotAfter: StatementSync;
   readonly #latest: StatementSync;
   readonly #taken: StatementSync;
 
@@ -33,6 +39,9 @@ export class Readings {
     this.#hot.setReturnArrays(true);
     this.#hotSince = database.prepare(
       `SELECT probe, quantity, at_ms, value, taken FROM hot JOIN series ON series.n = hot.series WHERE taken > ? ORDER BY taken`,
+    );
+    this.#hotAfter = database.prepare(
+      'SELECT probe, quantity, at_ms, value, taken FROM hot JOIN series ON series.n = hot.series WHERE at_ms > ? ORDER BY at_ms',
     );
     this.#latest = database.prepare(
       `SELECT probe, quantity, latest.at_ms AS sealed_ms, latest.value AS sealed_value, hot.at_ms AS hot_ms, hot.value AS hot_value
@@ -62,7 +71,9 @@ export class Readings {
     for (const { readings } of this.#blocks.over(n, from, until))
       for (const { atMs, value } of readings) if (atMs >= fromMs && atMs < untilMs) rows.push([atMs, value]);
     rows.sort((a, b) => a[0] - b[0]);
-    return { atMs: Float64Array.from(rows, (row) => row[0]), value: Int32Array.from(rows, (row) => row[1]) };
+    // Hot rows that the writing thread sealed since they were read are in their block now too.
+    const once = rows.filter(([atMs], index) => atMs !== rows[index - 1]?.[0]);
+    return { atMs: Float64Array.from(once, (row) => row[0]), value: Int32Array.from(once, (row) => row[1]) };
   }
 
   /** Newest reading of every series that was ever heard, in the order of their first readings. */
@@ -79,15 +90,24 @@ export class Readings {
   }
 
   /** Unsealed readings that were taken after the first `taken`, in the order they were taken. */
-  hotSince(taken: number): (ProbeReading & { readonly taken: number })[] {
-    return this.#hotSince.all(taken).map((row) => ({
-      probe: String(row.probe),
-      quantity: Number(row.quantity),
-      atMs: Number(row.at_ms),
-      value: Number(row.value),
-      taken: Number(row.taken),
-    }));
+  hotSince(taken: number): TakenReading[] {
+    return this.#hotSince.all(taken).map(takenReading);
   }
+
+  /** Unsealed readings of instants after `ms`, in time order. */
+  hotAfter(ms: number): TakenReading[] {
+    return this.#hotAfter.all(finite(ms)).map(takenReading);
+  }
+}
+
+function takenReading(row: Record<string, SQLOutputValue>): TakenReading {
+  return {
+    probe: String(row.probe),
+    quantity: Number(row.quantity),
+    atMs: Number(row.at_ms),
+    value: Number(row.value),
+    taken: Number(row.taken),
+  };
 }
 
 /** SQLite knows no infinities among its integers; these are the ends of ECMAScript's time. */

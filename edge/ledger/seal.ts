@@ -30,7 +30,7 @@ export async function seal(
     `SELECT at_ms, value, basis, arrival_ms, mono_ms, boot FROM hot WHERE ${within} ORDER BY at_ms`,
   );
   const remove = database.prepare(`DELETE FROM hot WHERE ${within}`);
-  const addSpan = database.prepare('INSERT INTO span (series, first_ms, seq, last_ms, readings) VALUES (?, ?, ?, ?, ?)');
+  const addSpan = database.prepare('INSERT INTO span (series, first_ms, seq) VALUES (?, ?, ?)');
   const setLatest = database.prepare(
     `INSERT INTO latest (series, at_ms, value) VALUES (?, ?, ?)
      ON CONFLICT (series) DO UPDATE SET at_ms = excluded.at_ms, value = excluded.value WHERE excluded.at_ms > latest.at_ms`,
@@ -60,7 +60,7 @@ export async function seal(
         const newest = rows.at(-1);
         if (newest === undefined || oldest === undefined) continue;
         const { seq } = leaves.appendBlock(encodeBlock({ ...taker.seriesNumbered(series), readings: rows }));
-        addSpan.run(series, oldest.atMs, seq, newest.atMs, rows.length);
+        addSpan.run(series, oldest.atMs, seq);
         remove.run(...span);
         setLatest.run(series, newest.atMs, newest.value);
         sealed.push({ series, lastMs: newest.atMs });

@@ -76,7 +76,7 @@ export function faultsOf(site: SiteState, statement: Statement, nowMs: number): 
       mustBePast('at', statement.at);
       rolesOf(statement.probes, statement.ambient);
       const latestMs = site.joints.get(statement.joint)?.assignments.at(-1)?.fromMs;
-      if (latestMs !== undefined && statement.at !== undefined && msOf(statement.at) < latestMs)
+      if (latestMs !== undefined && (statement.at === undefined ? nowMs : msOf(statement.at)) < latestMs)
         fault('at', `lies before the joint's present assignment, which holds since ${new Date(latestMs).toISOString()}`);
       break;
     }

@@ -187,7 +187,7 @@ export function jointView(
     creditRate: state === undefined || creditPpm === null ? null : creditPpm / PPM,
     asOf: iso(nowMs),
     laidUpAt: joint.laidUpMs === null ? null : iso(joint.laidUpMs),
-    provenUntil: state === undefined || state.newestMs === null ? null : iso(state.frontierMs),
+    provenUntil: state === undefined || state.frontierMs === joint.laidUpMs ? null : iso(state.frontierMs),
     governing: governing && {
       probe: governing.probe,
       celsius: governing.milliC / 1000,

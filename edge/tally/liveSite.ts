@@ -93,7 +93,7 @@ export class LiveSite {
       applyEntry(this.state, entry);
     }
     this.boot = boots + 1;
-    this.tally = new Tally(this.state, ledger.readings, ledger.checkpoints());
+    this.tally = new Tally(this.state, ledger.readings, ledger.checkpoints(), () => this.nowMs);
     for (const { probe, quantity, atMs, value } of ledger.readings.latest())
       if (quantity === TEMPERATURE) this.#latest.set(probe, { atMs, milliC: value });
   }
@@ -168,8 +168,9 @@ export class LiveSite {
     if (this.#latest.has(probe) || this.state.probes.has(probe)) this.#tell({ kind: 'probe', probe });
   }
 
-  /** Tells about joints whose conditions have changed by the passing of time alone. */
+  /** Settles what the passing of time alone has changed, and tells about it. */
   tick(): void {
+    for (const joint of this.tally.settle()) this.#tell({ kind: 'joint', joint });
     for (const name of this.state.joints.keys()) {
       const conditions = this.jointView(name).conditions.join();
       const before = this.#conditions.get(name);
@@ -188,7 +189,7 @@ export class LiveSite {
   /** Keeps the folds, then seals every hour that ended `graceMs` ago or earlier. */
   async seal(graceMs: number): Promise<number> {
     const checkpoints = this.tally.checkpoints();
-    const { taken } = this.tally;
+    const taken = this.tally.folded;
     await this.#keeper.keepCheckpoints(checkpoints);
     return this.#keeper.seal(Math.floor((this.nowMs - graceMs) / HOUR_MS) * HOUR_MS, taken);
   }

@@ -17,9 +17,21 @@ interface Counted {
   afresh: boolean;
 }
 
+/** A reading stamped ahead of our clock. */
+interface Early {
+  readonly probe: string;
+  readonly atMs: number;
+  readonly milliC: number;
+  /** Its number among all readings ever taken. */
+  readonly taken: number;
+}
+
 /**
  * Keeps every joint's fold in step with the ledger: takes readings as they are committed, folds afresh what a late one touches,
  * and starts from the checkpoints of the last run. What it says is always what a fold from nothing would say.
+ *
+ * A probe whose clock runs ahead sends readings of instants that have not come. They wait until they have: nothing is credited
+ * for time that has not passed.
  */
 export class Tally {
   readonly #site: SiteState;
@@ -27,13 +39,24 @@ export class Tally {
   readonly #joints = new Map<string, Counted>();
   readonly #lanesOf = new Map<string, { joint: string; lane: number }[]>();
   readonly #touched = new Set<string>();
-  /** Number of readings that the folds know of. The ledger may be a moment ahead. */
+  readonly #nowMs: () => number;
+  #early: Early[] = [];
+  /** Number of readings seen here. The ledger may be a moment ahead. */
   #taken: number;
 
-  /** `checkpoints` of another run are believed only where the joint's rules are still the same. */
-  constructor(site: SiteState, readings: Readings, checkpoints: readonly FoldCheckpoint[] = []) {
+  /**
+   * `checkpoints` of another run are believed only where the joint's rules are still the same. `nowMs` is the present, UTC ms;
+   * without it every reading counts as past.
+   */
+  constructor(
+    site: SiteState,
+    readings: Readings,
+    checkpoints: readonly FoldCheckpoint[] = [],
+    nowMs: () => number = () => Number.POSITIVE_INFINITY,
+  ) {
     this.#site = site;
     this.#readings = readings;
+    this.#nowMs = nowMs;
     this.#taken = readings.taken;
     const kept = new Map(checkpoints.map((checkpoint) => [checkpoint.joint, checkpoint]));
     const resumed = new Map<string, FoldCheckpoint>();
@@ -45,17 +68,30 @@ export class Tally {
       this.#touched.add(joint);
     }
     this.#wire();
-    this.#catchUp(resumed);
+    const startMs = nowMs();
+    this.#early = readings
+      .hotAfter(startMs)
+      .flatMap(({ quantity, value, ...reading }) => (quantity === TEMPERATURE ? [{ ...reading, milliC: value }] : []));
+    this.#catchUp(resumed, startMs);
     this.settle();
   }
 
   /** Takes readings that have just been committed, in the order they were. */
   take({ names, probe, quantity, atMs, value, taken }: TakenColumns): void {
     const lanesOf = names.map((name) => this.#lanesOf.get(name));
+    const nowMs = this.#nowMs();
+    const firstTaken = taken - probe.length + 1;
     for (let row = 0; row < probe.length; row++) {
-      const lanes = lanesOf[probe[row] as number];
-      if (lanes === undefined || quantity[row] !== TEMPERATURE) continue;
-      for (const { joint, lane } of lanes) this.#offer(joint, lane, atMs[row] as number, value[row] as number);
+      if (quantity[row] !== TEMPERATURE) continue;
+      const name = probe[row] as number;
+      if ((atMs[row] as number) > nowMs)
+        this.#early.push({
+          probe: names[name] as string,
+          atMs: atMs[row] as number,
+          milliC: value[row] as number,
+          taken: firstTaken + row,
+        });
+      else for (const { joint, lane } of lanesOf[name] ?? []) this.#offer(joint, lane, atMs[row] as number, value[row] as number);
     }
     this.#taken = taken;
   }
@@ -75,6 +111,7 @@ export class Tally {
 
   /** Settles every joint that readings or rules have touched; returns their names. */
   settle(): string[] {
+    this.#letDue();
     const settled = [...this.#touched];
     this.#touched.clear();
     for (const joint of settled) {
@@ -99,35 +136,42 @@ export class Tally {
     return spec === undefined ? null : foldAll(spec, this.#history(spec), sink);
   }
 
-  /** Number of readings that the folds know of. */
-  get taken(): number {
-    return this.#taken;
+  /** All readings up to this number are in the folds. */
+  get folded(): number {
+    return Math.min(this.#taken, ...this.#early.map((reading) => reading.taken - 1));
   }
 
   /** Every fold as it stands, settled, to be kept. */
   checkpoints(): FoldCheckpoint[] {
     this.settle();
-    return [...this.#joints].map(([joint, { fold, specName }]) => ({
-      joint,
-      spec: specName,
-      state: fold.state,
-      taken: this.#taken,
-    }));
+    const taken = this.folded;
+    return [...this.#joints].map(([joint, { fold, specName }]) => ({ joint, spec: specName, state: fold.state, taken }));
+  }
+
+  /** Lets in the readings whose instant has come. */
+  #letDue(): void {
+    if (this.#early.length === 0) return;
+    const nowMs = this.#nowMs();
+    const due = this.#early.filter((reading) => reading.atMs <= nowMs).sort((a, b) => a.atMs - b.atMs);
+    this.#early = this.#early.filter((reading) => reading.atMs > nowMs);
+    for (const { probe, atMs, milliC } of due)
+      for (const { joint, lane } of this.#lanesOf.get(probe) ?? []) this.#offer(joint, lane, atMs, milliC);
   }
 
   #offer(joint: string, lane: number, atMs: number, milliC: number): void {
     const counted = this.#joints.get(joint);
     if (counted === undefined) return;
     this.#touched.add(joint);
+    if (atMs < historyFromMs(counted.fold.spec)) return;
     if (!counted.afresh && !counted.fold.offer(lane, atMs, milliC)) counted.afresh = true;
   }
 
   /** Readings that were taken after a checkpoint was kept are still hot: folds are checkpointed before anything is sealed. */
-  #catchUp(resumed: ReadonlyMap<string, FoldCheckpoint>): void {
+  #catchUp(resumed: ReadonlyMap<string, FoldCheckpoint>, nowMs: number): void {
     if (resumed.size === 0) return;
     const oldest = Math.min(...[...resumed.values()].map((checkpoint) => checkpoint.taken));
     for (const { probe, quantity, atMs, value, taken } of this.#readings.hotSince(oldest)) {
-      if (quantity !== TEMPERATURE) continue;
+      if (quantity !== TEMPERATURE || atMs > nowMs) continue;
       for (const { joint, lane } of this.#lanesOf.get(probe) ?? []) {
         const checkpoint = resumed.get(joint);
         if (checkpoint !== undefined && taken > checkpoint.taken) this.#offer(joint, lane, atMs, value);
@@ -136,8 +180,9 @@ export class Tally {
   }
 
   #history(spec: FoldSpec): LaneReadings[] {
+    const untilMs = this.#nowMs() + 1;
     return spec.lanes.map(({ probe }) => {
-      const { atMs, value } = this.#readings.range(probe, TEMPERATURE, spec.startMs - spec.gapLimitMs, Number.POSITIVE_INFINITY);
+      const { atMs, value } = this.#readings.range(probe, TEMPERATURE, historyFromMs(spec), untilMs);
       return { atMs, milliC: value };
     });
   }
@@ -159,6 +204,11 @@ export class Tally {
       });
     }
   }
+}
+
+/** What a probe said before can prove nothing after the start. */
+function historyFromMs(spec: FoldSpec): number {
+  return spec.startMs - spec.gapLimitMs;
 }
 
 function nameOf(spec: FoldSpec): string {

@@ -159,7 +159,7 @@ function milliCOf(value: number, unit: Unit): number {
 /** Sorted by time; of readings of one instant the first in the file stays, and those that contradict it are rejected. */
 function inTimeOrder(rows: readonly Row[], rejected: RejectedRow[]): Row[] {
   const kept: Row[] = [];
-  for (const row of rows.toSorted((a, b) => a.atMs - b.atMs || a.line - b.line)) {
+  for (const row of rows.toSorted((a, b) => a.atMs - b.atMs)) {
     const before = kept.at(-1);
     if (before?.atMs !== row.atMs) kept.push(row);
     else if (before.milliC !== row.milliC)

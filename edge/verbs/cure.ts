@@ -1,6 +1,5 @@
 import { readFile } from 'node:fs/promises';
 import { parseArgs } from 'node:util';
-import type { Io } from '../cli.ts';
 import { foldAll } from '../cure/fold.ts';
 import { compileRateTable } from '../cure/rateTable.ts';
 import { builtInSchedules, requiredPpmMs, Schedule } from '../cure/schedule.ts';
@@ -8,6 +7,7 @@ import { rateTableSha256 } from '../ledger/canonical.ts';
 import { DEFAULT_UNCERTAINTY_CELSIUS } from '../site/entries.ts';
 import { type CsvReadings, instantOf, readCsv, UnreadableFile } from './csvReadings.ts';
 import { linesOf, reportOf } from './cureReport.ts';
+import type { Io } from './io.ts';
 
 const USAGE = `usage: cure FILE.csv --schedule NAME|FILE.json [options]
 Counts the warm hours of one temperature file against a schedule and says when each stage was reached.
@@ -71,7 +71,7 @@ function judge(order: Order, readings: CsvReadings, { out, err }: Pick<Io, 'out'
     stages: schedule.stages.map(({ stage, requiredHours }) => ({ stage, requiredPpmMs: requiredPpmMs(requiredHours) })),
   };
   const terms = { schedule, rateTableSha256: rateTableSha256(table), gapLimitMs, guardMilliC };
-  const report = reportOf(terms, foldAll(spec, [readings]).state, startMs, readings.rejected);
+  const report = reportOf(terms, foldAll(spec, [readings]).state, startMs, readings.atMs.at(-1) ?? null, readings.rejected);
   if (order.json) out(JSON.stringify(report));
   else for (const line of linesOf(terms, report, readings.atMs.length)) out(line);
 

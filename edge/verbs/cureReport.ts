@@ -28,10 +28,19 @@ export interface Terms {
   readonly guardMilliC: number;
 }
 
-/** Puts a folded history in words for machines. `startMs` is null when there is no start to count from. */
-export function reportOf(terms: Terms, state: FoldState, startMs: number | null, rejected: readonly RejectedRow[]): CureReport {
+/**
+ * Puts a folded history in words for machines. `startMs` is null when there is no start to count from, `newestMs` is the newest
+ * reading, null without any.
+ */
+export function reportOf(
+  terms: Terms,
+  state: FoldState,
+  startMs: number | null,
+  newestMs: number | null,
+  rejected: readonly RejectedRow[],
+): CureReport {
   const { schedule, rateTableSha256 } = terms;
-  const untilMs = startMs !== null && state.newestMs !== null && state.newestMs >= startMs ? state.newestMs : null;
+  const untilMs = startMs !== null && newestMs !== null && newestMs >= startMs ? newestMs : null;
   return {
     schedule: schedule.name,
     rateTableSha256,

@@ -2,10 +2,10 @@ import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { parseArgs } from 'node:util';
-import type { Io } from '../cli.ts';
 import { type Config, readConfig } from '../config.ts';
 import { runDemo } from '../demo/run.ts';
 import { startSite } from '../main.ts';
+import type { Io } from './io.ts';
 
 const USAGE = `usage: demo
 Runs an invented winter job with simulated probes, on this machine only, in a folder that is gone afterwards.

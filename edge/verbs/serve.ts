@@ -1,8 +1,8 @@
 import { once } from 'node:events';
 import { parseArgs } from 'node:util';
-import type { Io } from '../cli.ts';
 import { readConfig } from '../config.ts';
 import { startSite } from '../main.ts';
+import type { Io } from './io.ts';
 
 const USAGE = 'usage: serve [--config FILE.json]   settings: WARMHOURS_… in the environment, or the same names in the file';
 

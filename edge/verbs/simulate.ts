@@ -1,11 +1,10 @@
 import { setTimeout as sleep } from 'node:timers/promises';
 import { parseArgs } from 'node:util';
-
-import type { Io } from '../cli.ts';
 import { clockFrom, reportLive } from '../demo/live.ts';
 import { Probe } from '../demo/probe.ts';
 import { type Body, materialFrom, sensed } from '../demo/thermal.ts';
 import { isId } from '../intake/topics.ts';
+import type { Io } from './io.ts';
 
 const HOUR_MS = 3_600_000;
 const MINUTE_MS = 60_000;

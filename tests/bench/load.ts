@@ -1,10 +1,12 @@
 // A child process of the bench: bursts QoS 1 readings over raw sockets, as cheaply as it can, so that the service is what is measured.
-// Arguments: port, clients, readings per client, readings in flight per client. Prints one line of JSON: { acknowledged, seconds }.
+// Arguments: port, site, clients, readings per client, readings in flight per client. Prints { acknowledged, seconds }.
 import { once } from 'node:events';
 import { connect, type Socket } from 'node:net';
 import mqtt from 'mqtt-packet';
 
-const [port = 0, clients = 8, readingsEach = 10_000, inFlightMost = 500] = process.argv.slice(2).map(Number);
+const [portText, site] = process.argv.slice(2);
+const port = Number(portText);
+const [clients = 8, readingsEach = 10_000, inFlightMost = 500] = process.argv.slice(4).map(Number);
 /** Readings lie one second apart and end in the past, so that none is refused as being from the future. */
 const firstSeconds = Math.floor(Date.now() / 1000) - readingsEach - 60;
 
@@ -12,7 +14,16 @@ async function signedIn(client: number): Promise<Socket> {
   const socket = connect(port, '127.0.0.1');
   socket.setNoDelay(true);
   await once(socket, 'connect');
-  socket.write(mqtt.generate({ cmd: 'connect', protocolId: 'MQTT', protocolVersion: 4, clean: true, clientId: `load-${client}`, keepalive: 0 }));
+  socket.write(
+    mqtt.generate({
+      cmd: 'connect',
+      protocolId: 'MQTT',
+      protocolVersion: 4,
+      clean: true,
+      clientId: `load-${client}`,
+      keepalive: 0,
+    }),
+  );
   const [connack] = (await once(socket, 'data')) as [Buffer];
   if (connack[0] !== 0x20 || connack[3] !== 0) throw new Error(`client ${client} was refused: ${connack.toString('hex')}`);
   return socket;
@@ -22,7 +33,15 @@ function packets(client: number): Buffer[] {
   return Array.from({ length: readingsEach }, (_, index) => {
     const celsius = Math.round((8 + Math.sin(index / 500) * 4) * 16) / 16;
     const payload = `[{"n":"temperature","u":"Cel","v":${celsius},"t":${firstSeconds + index}}]`;
-    return mqtt.generate({ cmd: 'publish', topic: `cure/bench/probe/load-${client}/senml`, payload, qos: 1, retain: false, dup: false, messageId: (index % 65_535) + 1 });
+    return mqtt.generate({
+      cmd: 'publish',
+      topic: `cure/${site}/probe/load-${client}/senml`,
+      payload,
+      qos: 1,
+      retain: false,
+      dup: false,
+      messageId: (index % 65_535) + 1,
+    });
   });
 }
 

@@ -1,6 +1,7 @@
 // A child process of the bench: the same broker as the service, storing nothing. Prints its port.
-import { Aedes } from 'aedes';
+
 import { createServer } from 'node:net';
+import { Aedes } from 'aedes';
 
 const broker = await Aedes.createBroker({ queueLimit: 1_000 });
 const server = createServer((socket) => {

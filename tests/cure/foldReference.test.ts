@@ -14,14 +14,12 @@ describe('the fold against the same rules written a second time', () => {
         const naive = naiveFold(spec, readings);
         expect({
           frontierMs: state.frontierMs,
-          newestMs: state.newestMs,
           creditPpmMs: BigInt(state.creditPpmMs),
           provisionalPpmMs: BigInt(state.provisionalPpmMs),
           coldMs: state.coldMs,
           unprovenMs: state.unprovenMs,
         }).toEqual({
           frontierMs: naive.frontierMs,
-          newestMs: naive.newestMs,
           creditPpmMs: naive.creditPpmMs,
           provisionalPpmMs: naive.provisionalPpmMs,
           coldMs: naive.coldMs,

@@ -20,7 +20,6 @@ export interface NaiveStage {
 
 export interface NaiveResult {
   readonly frontierMs: number;
-  readonly newestMs: number | null;
   readonly creditPpmMs: bigint;
   readonly provisionalPpmMs: bigint;
   readonly coldMs: number;
@@ -92,10 +91,8 @@ export function naiveFold(spec: FoldSpec, readings: readonly Reading[]): NaiveRe
     ];
   });
 
-  const accepted = perLane.flat().map(({ atMs }) => atMs);
   return {
     frontierMs,
-    newestMs: accepted.length === 0 ? null : Math.max(...accepted),
     creditPpmMs: creditAt(frontierMs, false),
     provisionalPpmMs: creditAt(frontierMs, true),
     coldMs: spanOf(({ ratePpm, coldest }) => coldest.length > 0 && ratePpm === 0n),

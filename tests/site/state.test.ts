@@ -1,0 +1,118 @@
+import { describe, expect, test } from 'vitest';
+import { builtInSchedules, type Schedule } from '../../edge/cure/schedule.ts';
+import type { Entry } from '../../edge/site/entries.ts';
+import { applyEntry, emptySite, type Joint } from '../../edge/site/state.ts';
+import { entry, scheduleEntry, siteWith, usual } from './entriesOf.ts';
+
+function jointAfter(...more: readonly Entry[]): Joint {
+  return siteWith(...usual, ...more).joints.get('j1') as Joint;
+}
+
+const laidUp = (at: string) => entry({ kind: 'joint.laidUp', joint: 'j1', at });
+
+describe('what the entries add up to', () => {
+  test('a site, its probes, sumps and joints', () => {
+    const site = siteWith(...usual);
+    expect(site).toMatchObject({ name: 'North yard', timeZone: 'America/Chicago' });
+    expect(site.probes.get('p1')).toEqual({
+      probe: 'p1',
+      label: 'Flange',
+      role: 'material',
+      settings: [{ fromMs: Number.NEGATIVE_INFINITY, uncertaintyMilliC: 500 }],
+    });
+    expect(site.probes.get('p2')).toMatchObject({ label: 'p2', settings: [{ uncertaintyMilliC: 200 }] });
+    expect(site.sumps.get('s1')).toEqual({ sump: 's1', label: 'Sump 1', serial: 'A-17', joints: ['j1'] });
+    expect(site.joints.get('j1')).toMatchObject({
+      laidUpMs: null,
+      assignments: [{ fromMs: Number.NEGATIVE_INFINITY, probes: ['p1', 'p2'], ambient: 'air' }],
+    });
+  });
+
+  test('a joint keeps the version of its schedule that was on record when it was added', () => {
+    const [first] = builtInSchedules as readonly [Schedule];
+    const second = { ...first, version: 2, referenceCelsius: 12 };
+    const later = { kind: 'joint.added', joint: 'j2', sump: 's1', label: 'Joint 2', schedule: first.name, probes: [] };
+    const site = siteWith(...usual, scheduleEntry(second), entry(later));
+    expect(site.joints.get('j1')?.schedule.definition.version).toBe(1);
+    expect(site.joints.get('j2')?.schedule).toMatchObject({ definition: { version: 2 }, table: { referenceMilliC: 12_000 } });
+  });
+
+  test('new settings of a probe count from when they were recorded; the same ones again change nothing', () => {
+    const again = (uncertaintyCelsius: number, recordedAt: string) =>
+      entry({ kind: 'probe.registered', probe: 'p1', role: 'material', uncertaintyCelsius }, recordedAt);
+    const site = siteWith(...usual, again(0.5, '2026-01-15T13:00:00Z'), again(0.1, '2026-01-15T14:00:00Z'));
+    expect(site.probes.get('p1')).toMatchObject({
+      label: 'Flange',
+      settings: [
+        { fromMs: Number.NEGATIVE_INFINITY, uncertaintyMilliC: 500 },
+        { fromMs: Date.parse('2026-01-15T14:00:00Z'), uncertaintyMilliC: 100 },
+      ],
+    });
+  });
+
+  test('each further ply moves the start on, never back', () => {
+    expect(jointAfter(laidUp('2026-01-15T13:00:00Z'), laidUp('2026-01-15T14:00:00Z')).laidUpMs).toBe(
+      Date.parse('2026-01-15T14:00:00Z'),
+    );
+    expect(jointAfter(laidUp('2026-01-15T14:00:00Z'), laidUp('2026-01-15T13:00:00Z')).laidUpMs).toBe(
+      Date.parse('2026-01-15T14:00:00Z'),
+    );
+  });
+
+  test('a joint that is laid up anew starts from there', () => {
+    const relaid = entry({ kind: 'joint.relaid', joint: 'j1', at: '2026-01-16T08:00:00Z', reason: 'dry fibres' });
+    const joint = jointAfter(laidUp('2026-01-15T13:00:00Z'), relaid);
+    expect(joint.laidUpMs).toBe(Date.parse('2026-01-16T08:00:00Z'));
+    expect(joint.events.map(({ kind, text, by }) => [kind, text, by.name])).toEqual([
+      ['laidUp', '', 'A. Layer'],
+      ['relaid', 'dry fibres', 'A. Layer'],
+    ]);
+  });
+
+  test('before lay-up an assignment counts for all time; afterwards from its own time, or from when it was recorded', () => {
+    const assigned = (probes: string[], at?: string) =>
+      entry({ kind: 'joint.assigned', joint: 'j1', probes, ...(at === undefined ? {} : { at }) }, '2026-01-15T16:00:00Z');
+    const joint = jointAfter(
+      assigned(['p2']),
+      laidUp('2026-01-15T13:00:00Z'),
+      assigned(['p1'], '2026-01-15T15:00:00Z'),
+      assigned([]),
+    );
+    expect(joint.assignments).toEqual([
+      { fromMs: Number.NEGATIVE_INFINITY, probes: ['p2'], ambient: null },
+      { fromMs: Date.parse('2026-01-15T15:00:00Z'), probes: ['p1'], ambient: null },
+      { fromMs: Date.parse('2026-01-15T16:00:00Z'), probes: [], ambient: null },
+    ]);
+  });
+
+  test('notes go to their joint, or to the site', () => {
+    const onJoint = entry({ kind: 'note.added', text: 'Heater on', joint: 'j1', at: '2026-01-15T15:00:00Z' });
+    const onSite = entry({ kind: 'note.added', text: 'Frost' }, '2026-01-15T16:00:00Z');
+    const site = siteWith(...usual, onJoint, onSite);
+    expect(site.joints.get('j1')?.events).toMatchObject([
+      { kind: 'note', text: 'Heater on', atMs: Date.parse('2026-01-15T15:00:00Z') },
+    ]);
+    expect(site.notes).toMatchObject([{ text: 'Frost', atMs: Date.parse('2026-01-15T16:00:00Z') }]);
+  });
+
+  test('the same entries give the same state, and a boot changes nothing', () => {
+    const boot = entry({ kind: 'boot.started', boot: 1, bootId: '0198a4be-0000-7000-8000-000000000000', program: 'test' });
+    expect(siteWith(...usual, boot)).toEqual(siteWith(...usual));
+  });
+
+  test.each([
+    ['schedule', { kind: 'joint.added', joint: 'j', sump: 's', label: 'J', schedule: 'glue', probes: [] }],
+    ['joint', { kind: 'joint.laidUp', joint: 'j', at: '2026-01-15T13:00:00Z' }],
+    ['joint', { kind: 'joint.assigned', joint: 'j', probes: [] }],
+    ['joint', { kind: 'joint.relaid', joint: 'j', at: '2026-01-15T13:00:00Z' }],
+    ['joint', { kind: 'note.added', text: 'x', joint: 'j' }],
+  ])('an entry that names an unknown %s is a damaged ledger', (what, said) => {
+    expect(() => applyEntry(emptySite(), entry(said))).toThrow(new RegExp(`names ${what} ".*" before it was added`));
+  });
+
+  test('an entry that names an unknown sump is a damaged ledger', () => {
+    const site = siteWith(...usual);
+    const added = entry({ kind: 'joint.added', joint: 'j2', sump: 's9', label: 'J', schedule: 'epoxy-pour', probes: [] });
+    expect(() => applyEntry(site, added)).toThrow(/names sump "s9" before it was added/);
+  });
+});
