@@ -1,5 +1,6 @@
 import { existsSync } from 'node:fs';
 import { join } from 'node:path';
+import compress from '@fastify/compress';
 import serveStatic from '@fastify/static';
 import swagger from '@fastify/swagger';
 import fastify, { type FastifyInstance, type FastifyReply, type FastifyRequest } from 'fastify';
@@ -54,6 +55,7 @@ export async function buildApp(options: AppOptions): Promise<FastifyInstance> {
   app.setSerializerCompiler(serializerCompiler);
   answerWithProblems(app);
   app.addHook('onSend', async (request, reply) => guardBrowser(request, reply));
+  await app.register(compress, { encodings: ['gzip', 'identity'], threshold: 1024 });
   await app.register(swagger, {
     openapi: {
       openapi: '3.1.0',
@@ -80,17 +82,32 @@ export async function buildApp(options: AppOptions): Promise<FastifyInstance> {
     api.get('/api/openapi.json', { config: { open: true }, schema: { hide: true } }, () => app.swagger());
   });
 
-  const pages = existsSync(join(options.webFolder, 'index.html'));
-  if (pages) await app.register(serveStatic, { root: options.webFolder, wildcard: false, cacheControl: true, maxAge: 0 });
-  app.setNotFoundHandler((request, reply) => {
-    const wantsPage = request.method === 'GET' && !request.url.startsWith('/api/') && !/\.\w+$/.test(request.url);
-    if (wantsPage && pages) return reply.sendFile('index.html');
-    return sendProblem(reply, new CodedError('not-found', `nothing answers ${request.method} ${request.url.slice(0, 200)}`));
-  });
+  if (existsSync(join(options.webFolder, 'index.html'))) await servePages(app, options.webFolder);
+  else app.setNotFoundHandler(nothingHere);
   return app;
 }
 
 function guardBrowser(request: FastifyRequest, reply: FastifyReply): void {
   reply.headers(HEADERS);
   if (request.url.startsWith('/api/')) reply.header('cache-control', 'no-store');
+}
+
+/** Built files under their own names, and the one page under every other address that is not the API's. */
+async function servePages(app: FastifyInstance, folder: string): Promise<void> {
+  await app.register(serveStatic, {
+    root: folder,
+    wildcard: false,
+    cacheControl: false,
+    // Names in assets/ carry a hash of what they hold; everything else is asked for afresh.
+    setHeaders: (reply, path) =>
+      reply.header('cache-control', path.includes('/assets/') ? 'public, max-age=31536000, immutable' : 'no-cache'),
+  });
+  app.setNotFoundHandler((request, reply) => {
+    const wantsPage = request.method === 'GET' && !request.url.startsWith('/api/') && !request.url.startsWith('/assets/');
+    return wantsPage ? reply.sendFile('index.html') : nothingHere(request, reply);
+  });
+}
+
+function nothingHere(request: FastifyRequest, reply: FastifyReply): FastifyReply {
+  return sendProblem(reply, new CodedError('not-found', `nothing answers ${request.method} ${request.url.slice(0, 200)}`));
 }

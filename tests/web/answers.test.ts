@@ -1,0 +1,113 @@
+import { expect, test } from 'vitest';
+import { jointFacts, type Moment } from '../../web/answer/joint.ts';
+import { fillAnswer, type JointNow, stressAnswer } from '../../web/answer/sump.ts';
+import { joined, NOW_MS, type Plan, polyester } from './views.ts';
+
+const MINUTE_MS = 60_000;
+
+function now(plan: Plan, moment: Partial<Moment> = {}): JointNow {
+  const { view, probeOf } = joined(plan);
+  return { view, facts: jointFacts(view, { lost: false, recording: true, nowMs: NOW_MS, probeOf, ...moment }) };
+}
+
+const warm = { laidUpHoursAgo: 6, celsius: 12 };
+const done = { laidUpHoursAgo: 30, celsius: 12 };
+
+test('a warm joint with a fresh reading earns hours, and nothing speaks against it', () => {
+  const { view, facts } = now(warm);
+  expect(view.phase).toBe('curing');
+  expect(facts).toMatchObject({ whyNot: null, done: false, lost: false, stale: false });
+  expect(facts.reading).toMatchObject({ probe: 'p1', celsius: 12, old: false });
+});
+
+test.each<[string, Plan, string]>([
+  ['is planned', { laidUpHoursAgo: null, celsius: 12 }, 'planned'],
+  ['has no probe', { laidUpHoursAgo: 6, celsius: null }, 'noProbe'],
+  ['is below the floor', { laidUpHoursAgo: 6, celsius: 4 }, 'cold'],
+  ['is at the floor but for the guard band', { laidUpHoursAgo: 6, celsius: 5.4 }, 'cold'],
+  ['was silent for longer than the gap limit', { laidUpHoursAgo: 6, celsius: 12, silentMinutes: 16 }, 'noReading'],
+])('a joint that %s says why it earns nothing', (_, plan, whyNot) => {
+  expect(now(plan).facts.whyNot).toBe(whyNot);
+});
+
+test('a reading grows old on the page without a word from the server', () => {
+  const { view, probeOf } = joined(warm);
+  const at = (minutes: number) =>
+    jointFacts(view, { lost: false, recording: true, nowMs: NOW_MS + minutes * MINUTE_MS, probeOf });
+  expect(view.governing).not.toBeNull();
+  expect(at(15)).toMatchObject({ whyNot: null, stale: false });
+  expect(at(15.1)).toMatchObject({ whyNot: 'noReading', stale: true, reading: { old: true } });
+});
+
+test('the last reading is shown as old when none governs', () => {
+  const { facts } = now({ ...warm, silentMinutes: 90 });
+  expect(facts.reading).toEqual({ probe: 'p1', celsius: 12, atMs: NOW_MS - 90 * MINUTE_MS, old: true });
+  expect(facts.stale).toBe(true);
+});
+
+test('with the link lost every number is stale and every reading old, a finished joint too', () => {
+  for (const plan of [warm, done, { laidUpHoursAgo: null, celsius: 12 }])
+    expect(now(plan, { lost: true }).facts).toMatchObject({ lost: true, stale: true, reading: { old: true } });
+});
+
+test('nothing is earned while nothing is recorded', () => {
+  expect(now(warm, { recording: false }).facts.whyNot).toBe('notRecording');
+  expect(now(done, { recording: false }).facts).toMatchObject({ whyNot: null, done: true });
+});
+
+test('a sump without joints has no answer', () => {
+  expect(fillAnswer([], null)).toEqual({ kind: 'noJoints' });
+});
+
+test('a sump is released by its slowest joint: one that waits is enough', () => {
+  const slow = now({ ...warm, joint: 'slow' });
+  const answer = fillAnswer([now({ ...done, joint: 'a' }), slow, now({ ...done, joint: 'b' })], 'slow');
+  expect(answer).toMatchObject({ kind: 'waits', waitsFor: { view: { joint: 'slow' } } });
+});
+
+test('hours are reached only when every joint has them, and then the last of them tells when', () => {
+  const early = now({ joint: 'early', laidUpHoursAgo: 40, celsius: 12 });
+  const late = now({ joint: 'late', laidUpHoursAgo: 30, celsius: 12 });
+  // Laid up 30 h ago and warm throughout: its 24 h were full 6 h ago.
+  expect(fillAnswer([early, late], 'late')).toEqual({ kind: 'reached', lastMs: NOW_MS - 6 * 60 * MINUTE_MS, joints: 2 });
+});
+
+test('hours that only an air probe stands for release nothing', () => {
+  const schedule = { ...polyester, ambientStandIn: true };
+  const onAir = now({ laidUpHoursAgo: 30, celsius: null, airCelsius: 12, schedule });
+  expect(onAir.view.stages.at(-1)).toMatchObject({ stage: 'hydro', blockedBy: ['provisional'] });
+  expect(onAir.view.stages.at(-1)?.reachedAt).not.toBeNull();
+  expect(fillAnswer([onAir], 'j1')).toMatchObject({ kind: 'waits', expected: { kind: 'none', why: 'blocked' } });
+});
+
+test('no time is named while any joint of the sump earns nothing', () => {
+  const cold = now({ joint: 'cold', laidUpHoursAgo: 20, celsius: 3 });
+  const slow = now({ joint: 'slow', laidUpHoursAgo: 1, celsius: 12 });
+  expect(fillAnswer([slow, cold], 'slow')).toMatchObject({
+    waitsFor: { view: { joint: 'slow' } },
+    expected: { kind: 'none', why: 'cold', joint: { view: { joint: 'cold' } } },
+  });
+});
+
+test('the time is that of the joint which is last by the clock, not the one with the most hours to go', () => {
+  // Fewer hours to go, but so cool that each takes far longer.
+  const cool = now({ joint: 'cool', laidUpHoursAgo: 10, celsius: 6 });
+  const mild = now({ joint: 'mild', laidUpHoursAgo: 5, celsius: 12 });
+  const hydro = (joint: JointNow) => joint.view.stages.find((stage) => stage.stage === 'hydro');
+  expect(hydro(cool)?.remainingHours).toBeLessThan(hydro(mild)?.remainingHours ?? 0);
+  expect(fillAnswer([mild, cool], 'mild')).toMatchObject({
+    waitsFor: { view: { joint: 'mild' } },
+    expected: { kind: 'held', atMs: Date.parse(hydro(cool)?.ifHeldAt ?? ''), joint: { view: { joint: 'cool' } } },
+  });
+});
+
+test('joints are told apart by whether they may be stressed', () => {
+  const joints = [
+    now({ joint: 'a', laidUpHoursAgo: 13, celsius: 12 }),
+    now({ ...done, joint: 'b' }),
+    now({ ...warm, joint: 'c' }),
+  ];
+  const { has, waits } = stressAnswer(joints);
+  expect(has.map((view) => view.joint)).toEqual(['a', 'b']);
+  expect(waits.map((view) => view.joint)).toEqual(['c']);
+});

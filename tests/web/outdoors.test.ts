@@ -1,0 +1,142 @@
+import { gzipSync } from 'node:zlib';
+import type { Browser, Page } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { addJoint, say } from '../support/api.ts';
+import { mqttClient, publishReadings, temperature } from '../support/probe.ts';
+import { startService, type TestService } from '../support/service.ts';
+import { openTab, PHONE, startBrowser, type Tab } from './browser.ts';
+import { startRelay } from './relay.ts';
+
+const HOUR_MS = 3_600_000;
+/** A gloved fingertip, CSS px. */
+const TOUCH_PX = 56;
+/** WCAG 2.2, success criterion 1.4.6 (enhanced): at least 7 : 1. */
+const CONTRAST_LEAST = 7;
+/** What a first look may cost on a poor link. */
+const FIRST_LOAD_BYTES_MOST = 40_000;
+
+let browser: Browser;
+let service: TestService;
+
+beforeAll(async () => {
+  [browser, service] = await Promise.all([startBrowser(), startService({}, 'Robin')]);
+  const nowMs = Date.now();
+  await addJoint(service, { joint: 'done', probes: ['p1'], laidUpMs: nowMs - 30 * HOUR_MS });
+  await addJoint(service, { joint: 'warm', probes: ['p2'], laidUpMs: nowMs - 2 * HOUR_MS });
+  await addJoint(service, { joint: 'cold', probes: ['p3'], laidUpMs: nowMs - 2 * HOUR_MS });
+  await addJoint(service, { joint: 'silent', probes: ['p4'], laidUpMs: nowMs - 2 * HOUR_MS });
+  await addJoint(service, { joint: 'planned', probes: ['p5'] });
+  await say(service, { kind: 'sump.added', sump: 'bare', label: 'Bare sump' });
+  const client = await mqttClient(service);
+  const line = (celsius: number, fromHours: number, toHours: number) => {
+    const records = [];
+    for (let atMs = nowMs - fromHours * HOUR_MS; atMs <= nowMs - toHours * HOUR_MS; atMs += HOUR_MS / 12)
+      records.push(temperature(celsius, atMs));
+    return records;
+  };
+  await publishReadings(client, 'p1', line(14, 30, 0));
+  await publishReadings(client, 'p2', line(14, 2, 0));
+  await publishReadings(client, 'p3', line(2, 2, 0));
+  await publishReadings(client, 'p4', line(14, 2, 1));
+  await client.endAsync();
+});
+afterAll(async () => {
+  await browser.close();
+  await service[Symbol.asyncDispose]();
+});
+
+async function openNow(colorScheme: 'light' | 'dark', url = service.httpUrl): Promise<Tab> {
+  const tab = await openTab(browser, { ...PHONE, colorScheme });
+  await tab.page.goto(url);
+  for (const words of ['Ready for water test', 'Too cold', 'No proof', 'Laid up now', 'No joints yet'])
+    await tab.page.getByText(words).first().waitFor();
+  return tab;
+}
+
+interface Faint {
+  readonly words: string;
+  readonly ratio: number;
+}
+
+/** Words on the page that stand out less than `least` from the nearest ground behind them, and how many words were looked at. */
+function faintWords(page: Page, least: number): Promise<{ looked: number; faint: Faint[] }> {
+  return page.evaluate<{ looked: number; faint: Faint[] }>(
+    `(() => {
+      const parts = (colour) => colour.match(/[\\d.]+/g).map(Number);
+      const light = ([r, g, b]) => {
+        const linear = [r, g, b].map((part) => part / 255).map((part) => (part <= 0.04045 ? part / 12.92 : ((part + 0.055) / 1.055) ** 2.4));
+        return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2];
+      };
+      const groundOf = (element) => {
+        for (let at = element; at; at = at.parentElement) {
+          const ground = parts(getComputedStyle(at).backgroundColor);
+          if (ground.length < 4 || ground[3] === 1) return ground;
+        }
+        throw new Error('no ground');
+      };
+      const faint = [];
+      let looked = 0;
+      const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+      while (walker.nextNode()) {
+        const words = walker.currentNode.data.trim();
+        const element = walker.currentNode.parentElement;
+        if (words === '' || !element.checkVisibility({ visibilityProperty: true }) || element.closest('.only-heard, noscript, script')) continue;
+        looked++;
+        const [one, other] = [light(parts(getComputedStyle(element).color)), light(groundOf(element))];
+        const ratio = (Math.max(one, other) + 0.05) / (Math.min(one, other) + 0.05);
+        if (ratio < ${least}) faint.push({ words, ratio });
+      }
+      return { looked, faint };
+    })()`,
+  );
+}
+
+describe.each(['light', 'dark'] as const)('the Now page outdoors, %s', (scheme) => {
+  test('every word on it has contrast enough for glare', async () => {
+    await using tab = await openNow(scheme);
+    const { looked, faint } = await faintWords(tab.page, CONTRAST_LEAST);
+    expect(faint).toEqual([]);
+    expect(looked).toBeGreaterThan(60);
+  });
+
+  test('so has every word of a stale page', async () => {
+    await using relay = await startRelay(service.httpUrl);
+    await using tab = await openNow(scheme, relay.url);
+    relay.cut();
+    await tab.page.getByText(/^No connection since/).waitFor();
+    const { looked, faint } = await faintWords(tab.page, CONTRAST_LEAST);
+    expect(faint).toEqual([]);
+    expect(looked).toBeGreaterThan(60);
+  });
+});
+
+test('everything that can be tapped on it is big enough for a glove, and nothing runs off the side', async () => {
+  await using tab = await openNow('light');
+  const targets = tab.page.locator('a:visible:not(.skip, .joint-link), button:visible, summary:visible, .joint-card');
+  const boxes = await Promise.all((await targets.all()).map((target) => target.boundingBox()));
+  const heights = boxes.map((box) => box?.height ?? 0);
+  expect(heights.length).toBeGreaterThan(10);
+  expect(Math.min(...heights)).toBeGreaterThanOrEqual(TOUCH_PX);
+  expect(await tab.page.evaluate<number>('document.documentElement.scrollWidth')).toBeLessThanOrEqual(PHONE.viewport.width);
+});
+
+test('the first look is small and asks nobody but the service', async () => {
+  await using tab = await openTab(browser);
+  const asked: { readonly url: string; readonly bytes: number }[] = [];
+  const bodies: Promise<void>[] = [];
+  tab.page.on('response', (response) => {
+    if (response.url().includes('/api/')) return;
+    bodies.push(response.body().then((body) => void asked.push({ url: response.url(), bytes: gzipSync(body).length })));
+  });
+  const outside: string[] = [];
+  tab.page.on('request', (request) => {
+    if (new URL(request.url()).origin !== service.httpUrl) outside.push(request.url());
+  });
+  await tab.page.goto(service.httpUrl);
+  await tab.page.locator('.joint-card').first().waitFor();
+  await Promise.all(bodies);
+  expect(outside).toEqual([]);
+  expect(asked.some(({ url }) => url.endsWith('.js'))).toBe(true);
+  expect(asked.some(({ url }) => url.endsWith('.css'))).toBe(true);
+  expect(asked.reduce((sum, { bytes }) => sum + bytes, 0)).toBeLessThan(FIRST_LOAD_BYTES_MOST);
+});

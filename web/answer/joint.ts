@@ -1,0 +1,98 @@
+import type { JointView, ProbeView, StageView } from '../../edge/site/views.ts';
+
+/** Why a joint earns nothing at this moment. */
+export type WhyNot =
+  | 'planned'
+  | 'void'
+  | 'lost'
+  | 'notRecording'
+  | 'noProbe'
+  | 'unregistered'
+  | 'noReadingYet'
+  | 'noReading'
+  | 'cold';
+
+export interface Reading {
+  readonly probe: string;
+  readonly celsius: number;
+  readonly atMs: number;
+  /** Too old to prove anything now, or shown while nobody answers. */
+  readonly old: boolean;
+}
+
+/** What a joint's card says beside the server's own numbers: how far they can be trusted at this moment. */
+export interface JointFacts {
+  /** The reading that governs, or else the newest that came. */
+  readonly reading: Reading | null;
+  /** Null: hours are being credited, or none are missing. */
+  readonly whyNot: WhyNot | null;
+  /** Every stage is reached. */
+  readonly done: boolean;
+  /** The live link is down: nothing here is of now. */
+  readonly lost: boolean;
+  /** The temperature and what follows from it are not of now. */
+  readonly stale: boolean;
+}
+
+/** What holds for the whole page at this moment. */
+export interface Moment {
+  /** The live link is down. */
+  readonly lost: boolean;
+  /** Readings are being written down. */
+  readonly recording: boolean;
+  /** The server's time, UTC ms. */
+  readonly nowMs: number;
+  readonly probeOf: (name: string) => ProbeView | undefined;
+}
+
+/** A reading older than the gap limit is old even if the server has not said so yet. */
+export function jointFacts(view: JointView, moment: Moment): JointFacts {
+  const { lost } = moment;
+  const reading = readingOf(view, moment);
+  const done = view.stages.length > 0 && view.stages.every((stage) => stage.reachedAt !== null);
+  const whyNot = done ? null : whyNotOf(view, reading, moment);
+  return { reading, whyNot, done, lost, stale: lost || whyNot === 'noReading' };
+}
+
+function readingOf(view: JointView, { lost, nowMs, probeOf }: Moment): Reading | null {
+  const isOld = (atMs: number) => lost || nowMs - atMs > view.scheduleDetail.gapLimitMinutes * 60_000;
+  if (view.governing !== null) {
+    const atMs = Date.parse(view.governing.at);
+    return { probe: view.governing.probe, celsius: view.governing.celsius, atMs, old: isOld(atMs) };
+  }
+  let newest: Reading | null = null;
+  for (const { probe, role } of view.probes) {
+    const latest = role === 'material' ? probeOf(probe)?.latest : null;
+    if (latest == null) continue;
+    const atMs = Date.parse(latest.at);
+    // Nothing governs, so whatever came before does not count, however new it is.
+    if (newest === null || atMs > newest.atMs) newest = { probe, celsius: latest.celsius, atMs, old: true };
+  }
+  return newest;
+}
+
+function whyNotOf(view: JointView, reading: Reading | null, { lost, recording }: Moment): WhyNot | null {
+  if (view.phase === 'void') return 'void';
+  if (view.laidUpAt === null) return 'planned';
+  if (lost) return 'lost';
+  if (!recording) return 'notRecording';
+  const material = view.probes.filter((probe) => probe.role === 'material');
+  if (view.governing === null) {
+    if (material.length === 0) return 'noProbe';
+    if (material.every((probe) => !probe.registered)) return 'unregistered';
+  }
+  if (reading === null) return 'noReadingYet';
+  if (reading.old) return 'noReading';
+  return view.creditRate === 0 || view.conditions.includes('cold') ? 'cold' : null;
+}
+
+/** The stage that lets a sump be filled. */
+export function hydroStage(view: JointView): StageView | undefined {
+  return view.stages.find((stage) => stage.stage === 'hydro');
+}
+
+/** How a stage stands: `reached` and clear, `blocked` although its hours are there, or still `open`. */
+export function standing(stage: StageView): 'reached' | 'blocked' | 'open' {
+  if (stage.reachedAt === null) return 'open';
+  return stage.blockedBy.length === 0 ? 'reached' : 'blocked';
+}

@@ -1,0 +1,82 @@
+import type { z } from 'zod';
+import type { Schedule } from '../../edge/cure/schedule.ts';
+import type { By, Statement as StatementSchema } from '../../edge/site/entries.ts';
+
+/** A statement as it is sent: fields with a default may be left out. */
+export type StatementSent = z.input<typeof StatementSchema>;
+
+export interface Session {
+  readonly name: string;
+  readonly role: By['role'];
+  /** Signed in by the server itself, without a token: a demonstration, or a machine that only its owner reaches. */
+  readonly automatic: boolean;
+}
+
+export interface Schedules {
+  readonly schedules: readonly Schedule[];
+}
+
+/** A point of a curve: UTC milliseconds and the value; null marks a gap, where the line breaks. */
+export type Point = readonly [atMs: number, value: number | null];
+
+export interface HistorySeries {
+  readonly probe: string;
+  readonly role: 'material' | 'ambient';
+  readonly label: string;
+  readonly points: readonly Point[];
+}
+
+export interface HistoryEvent {
+  readonly at: number;
+  /** `laidUp`, `relaid`, `assigned`, `note` or `stage`. */
+  readonly kind: string;
+  readonly text: string;
+  /** Who said it; for a stage, the probe whose reading proved it. */
+  readonly by: string;
+}
+
+interface UncreditedSpan {
+  readonly from: number;
+  readonly to: number;
+  readonly reason: 'cold' | 'unproven';
+}
+
+/** What stands behind a joint's chart. */
+export interface History {
+  readonly from: string;
+  readonly to: string;
+  readonly timeZone: string;
+  readonly series: readonly HistorySeries[];
+  readonly progress: readonly Point[];
+  readonly uncredited: readonly UncreditedSpan[];
+  readonly events: readonly HistoryEvent[];
+  readonly schedule: {
+    readonly title: string;
+    readonly referenceCelsius: number;
+    readonly floorCelsius: number;
+    readonly stages: readonly { readonly stage: string; readonly requiredHours: number }[];
+    readonly source: string;
+  };
+}
+
+export interface Quarantine {
+  readonly total: number;
+  readonly items: readonly {
+    readonly id: number;
+    readonly at: string;
+    readonly topic: string;
+    readonly probe: string | null;
+    readonly reason: string;
+    readonly detail: string;
+    readonly payload: string;
+    readonly bytes: number;
+  }[];
+}
+
+export interface Connection {
+  readonly site: string;
+  readonly mqttPort: number;
+  readonly topic: string;
+  readonly probeAuth: 'required' | 'open';
+  readonly probeKey: string | null;
+}

@@ -1,0 +1,67 @@
+import { useId } from 'preact/hooks';
+import type { History } from '../api/shapes.ts';
+import { text } from '../text/text.ts';
+import { nameOf } from './config.ts';
+import { AIR_DASH, type ChartLook, strokeOf } from './look.ts';
+
+/** The key to the drawing: strokes by colour and dash, spans by pattern. */
+export function ChartKey({ history, look }: { history: History; look: ChartLook }) {
+  let material = 0;
+  const reasons = new Set(history.uncredited.map((span) => span.reason));
+  return (
+    <ul class="chart-key" aria-label={text.joint.key}>
+      {history.series.map((series) => {
+        const { colour, dash } = series.role === 'material' ? strokeOf(look, material++) : { colour: look.air, dash: AIR_DASH };
+        return (
+          <li key={`${series.role} ${series.probe}`}>
+            <Stroke colour={colour} dash={dash} width={2} />
+            {nameOf(series)}
+          </li>
+        );
+      })}
+      <li>
+        <Stroke colour={look.warm} dash={[]} width={4} />
+        {text.joint.warmLine}
+      </li>
+      {reasons.has('cold') && (
+        <li>
+          <Patch kind="cold" colour={look.cold} />
+          {text.joint.spanCold}
+        </li>
+      )}
+      {reasons.has('unproven') && (
+        <li>
+          <Patch kind="unproven" colour={look.soft} />
+          {text.joint.spanUnproven}
+        </li>
+      )}
+    </ul>
+  );
+}
+
+function Stroke({ colour, dash, width }: { colour: string; dash: readonly number[]; width: number }) {
+  return (
+    <svg class="swatch" viewBox="0 0 36 16" aria-hidden="true">
+      <path d="M0 8h36" stroke={colour} stroke-width={width} stroke-dasharray={dash.join(' ') || 'none'} />
+    </svg>
+  );
+}
+
+function Patch({ kind, colour }: { kind: 'cold' | 'unproven'; colour: string }) {
+  const id = useId();
+  return (
+    <svg class="swatch" viewBox="0 0 36 16" aria-hidden="true">
+      <pattern id={id} width="8" height="8" patternUnits="userSpaceOnUse">
+        {kind === 'cold' ? (
+          <g fill={colour}>
+            <circle cx="2" cy="2" r="1.1" />
+            <circle cx="6" cy="6" r="1.1" />
+          </g>
+        ) : (
+          <path d="M-1 9 9-1M-5 5 5-5M3 13 13 3" stroke={colour} />
+        )}
+      </pattern>
+      <rect x=".5" y=".5" width="35" height="15" fill={`url(#${id})`} stroke={colour} />
+    </svg>
+  );
+}

@@ -1,0 +1,113 @@
+import { Chart, LinearScale, LineController, LineElement, PointElement, TimeScale, Tooltip } from 'chart.js';
+import AnnotationPlugin from 'chartjs-plugin-annotation';
+import 'chartjs-adapter-luxon';
+import { type Signal, useSignal } from '@preact/signals';
+import { useEffect, useRef } from 'preact/hooks';
+import type { JointView } from '../../edge/site/views.ts';
+import type { History } from '../api/shapes.ts';
+import { unitSign } from '../look/format.ts';
+import { hourCycle, theme, unit } from '../look/settings.ts';
+import { ProblemNote } from '../parts/form.tsx';
+import { text } from '../text/text.ts';
+import { ChartKey } from './ChartKey.tsx';
+import { chartConfig, type Dot } from './config.ts';
+import { EventList } from './EventList.tsx';
+import { type Range, useHistory } from './history.ts';
+import { type ChartLook, lookOf } from './look.ts';
+import { NumbersTable } from './NumbersTable.tsx';
+import { summaryOf } from './summary.ts';
+import '../style/chart.css';
+
+Chart.register(LineController, LineElement, PointElement, LinearScale, TimeScale, Tooltip, AnnotationPlugin);
+
+const RANGES: readonly Range[] = ['all', 'day', 'short'];
+
+/** A joint's temperatures and warm hours over time, as drawing, as words and as numbers. */
+export function JointChart({ joint }: { joint: Signal<JointView> }) {
+  const range = useSignal<Range>('all');
+  const { history, problem } = useHistory(joint, range);
+  const drawn = history.value;
+  return (
+    <section class="panel" aria-labelledby="chart-title">
+      <div class="panel-top">
+        <h2 id="chart-title">{text.joint.chart}</h2>
+        <fieldset class="segments" aria-label={text.joint.ranges}>
+          {RANGES.map((each) => (
+            <button
+              type="button"
+              key={each}
+              aria-pressed={range.value === each}
+              onClick={() => {
+                range.value = each;
+              }}
+            >
+              {text.joint.range[each]}
+            </button>
+          ))}
+        </fieldset>
+      </div>
+      <ProblemNote problem={problem.value} />
+      {drawn === null ? <p class="waiting">{text.joint.loading}</p> : <Drawn history={drawn} />}
+    </section>
+  );
+}
+
+function Drawn({ history }: { history: History }) {
+  const canvas = useRef<HTMLCanvasElement>(null);
+  const chart = useRef<Chart<'line', Dot[]> | null>(null);
+  const look = useSignal<ChartLook | null>(null);
+  const dark = useSignal(matchMedia('(prefers-color-scheme: dark)').matches);
+  const choices = `${unit.value} ${hourCycle.value} ${theme.value} ${dark.value}`;
+
+  useEffect(() => {
+    const query = matchMedia('(prefers-color-scheme: dark)');
+    const follow = () => {
+      dark.value = query.matches;
+    };
+    query.addEventListener('change', follow);
+    return () => query.removeEventListener('change', follow);
+  }, []);
+
+  // The choices are read by the functions called here.
+  useEffect(() => {
+    if (canvas.current === null) return;
+    look.value = lookOf(canvas.current);
+    const { data, options } = chartConfig(history, look.value);
+    if (chart.current === null) chart.current = new Chart(canvas.current, { type: 'line', data, options });
+    else {
+      chart.current.data = data;
+      chart.current.options = options;
+      chart.current.update('none');
+    }
+  }, [history, choices]);
+
+  useEffect(
+    () => () => {
+      chart.current?.destroy();
+      chart.current = null;
+    },
+    [],
+  );
+
+  const summary = summaryOf(history);
+  return (
+    <>
+      <p class="chart-axes" aria-hidden="true">
+        <span>{text.joint.axisTemperature(unitSign())}</span>
+        <span class="chart-axis-warm">{text.joint.axisHours}</span>
+      </p>
+      <div class="chart-frame">
+        <canvas ref={canvas} role="img" aria-label={summary.join(' ')} />
+      </div>
+      <p class="soft">{text.joint.zone(history.timeZone)}</p>
+      {look.value !== null && <ChartKey history={history} look={look.value} />}
+      <ul class="summary">
+        {summary.map((sentence) => (
+          <li key={sentence}>{sentence}</li>
+        ))}
+      </ul>
+      <EventList events={history.events} />
+      <NumbersTable history={history} />
+    </>
+  );
+}

@@ -1,0 +1,102 @@
+import { useSignal } from '@preact/signals';
+import type { ComponentChildren } from 'preact';
+import type { History } from '../api/shapes.ts';
+import { fullMoment, hoursDone, temperature } from '../look/format.ts';
+import { text } from '../text/text.ts';
+import { nameOf } from './config.ts';
+import { rowsOf } from './gaps.ts';
+
+/** The same numbers as the drawing, as tables, for whoever cannot or will not read a curve. Made only when opened. */
+export function NumbersTable({ history }: { history: History }) {
+  const open = useSignal(false);
+  return (
+    <details
+      class="more"
+      onToggle={(event) => {
+        open.value = event.currentTarget.open;
+      }}
+    >
+      <summary>{text.joint.table}</summary>
+      {open.value && (
+        <>
+          <ReadingsTable history={history} />
+          {history.uncredited.length > 0 && <SpansTable history={history} />}
+        </>
+      )}
+    </details>
+  );
+}
+
+function ReadingsTable({ history }: { history: History }) {
+  const rows = rowsOf([...history.series.map((series) => series.points), history.progress]);
+  const warmColumn = history.series.length;
+  return (
+    <Frame label={text.joint.table}>
+      <table class="numbers">
+        <thead>
+          <tr>
+            <th scope="col">{text.joint.tableTime}</th>
+            {history.series.map((series) => (
+              <th scope="col" key={`${series.role} ${series.probe}`}>
+                {nameOf(series)}
+              </th>
+            ))}
+            <th scope="col">{text.joint.tableWarm}</th>
+          </tr>
+        </thead>
+        <tbody>
+          {rows.map(({ atMs, cells }) => (
+            <tr key={atMs}>
+              <th scope="row">{fullMoment(atMs)}</th>
+              {cells.map((value, column) =>
+                value === null ? (
+                  <td key={column} class="is-gap">
+                    {text.joint.tableGap}
+                  </td>
+                ) : (
+                  <td key={column}>{value === undefined ? '' : column === warmColumn ? hoursDone(value) : temperature(value)}</td>
+                ),
+              )}
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </Frame>
+  );
+}
+
+function SpansTable({ history }: { history: History }) {
+  return (
+    <Frame label={text.joint.tableSpans}>
+      <table class="numbers">
+        <caption>{text.joint.tableSpans}</caption>
+        <thead>
+          <tr>
+            <th scope="col">{text.joint.tableFrom}</th>
+            <th scope="col">{text.joint.tableTo}</th>
+            <th scope="col">{text.joint.tableReason}</th>
+          </tr>
+        </thead>
+        <tbody>
+          {history.uncredited.map(({ from, to, reason }) => (
+            <tr key={from}>
+              <th scope="row">{fullMoment(from)}</th>
+              <td>{fullMoment(to)}</td>
+              <td>{reason === 'cold' ? text.joint.spanCold : text.joint.spanUnproven}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </Frame>
+  );
+}
+
+/** Wide tables scroll by themselves, and not the page with them. */
+function Frame({ label, children }: { label: string; children: ComponentChildren }) {
+  return (
+    // biome-ignore lint/a11y/noNoninteractiveTabindex: what scrolls must be reachable by keyboard
+    <section class="table-frame" tabIndex={0} aria-label={label}>
+      {children}
+    </section>
+  );
+}

@@ -1,0 +1,218 @@
+import type { ChartConfiguration, ChartDataset, TooltipItem } from 'chart.js';
+import type { AnnotationOptions } from 'chartjs-plugin-annotation';
+import type { History, HistorySeries, Point } from '../api/shapes.ts';
+import { fullMoment, hoursDone, hoursPlain, inUnit, limit, temperature } from '../look/format.ts';
+import { hourCycle } from '../look/settings.ts';
+import { text } from '../text/text.ts';
+import { AIR_DASH, type ChartLook, strokeOf } from './look.ts';
+
+export interface Dot {
+  readonly x: number;
+  readonly y: number | null;
+}
+
+const HOUR_MS = 3_600_000;
+
+type LineConfig = ChartConfiguration<'line', Dot[]>;
+
+/** The whole drawing, from a history. Temperatures turn to the chosen unit here and nowhere else. */
+export function chartConfig(
+  history: History,
+  look: ChartLook,
+): { data: LineConfig['data']; options: NonNullable<LineConfig['options']> } {
+  const fromMs = Date.parse(history.from);
+  const toMs = Date.parse(history.to);
+  const highest = Math.max(
+    0,
+    ...history.schedule.stages.map((stage) => stage.requiredHours),
+    ...history.progress.map(([, hours]) => hours ?? 0),
+  );
+  const font = { family: look.font, size: 13 };
+  const floor = inUnit(history.schedule.floorCelsius);
+  const reference = inUnit(history.schedule.referenceCelsius);
+  return {
+    data: { datasets: [warmSet(history, look), ...temperatureSets(history, look)] },
+    options: {
+      animation: false,
+      responsive: true,
+      maintainAspectRatio: false,
+      interaction: { mode: 'nearest', axis: 'x', intersect: false },
+      scales: {
+        x: {
+          type: 'time',
+          min: fromMs,
+          max: toMs,
+          adapters: { date: { zone: history.timeZone, locale: text.locale } },
+          time: {
+            ...unitOf(toMs - fromMs),
+            displayFormats:
+              hourCycle.value === '12'
+                ? { minute: 'h:mm a', hour: 'h a', day: text.joint.chartDay }
+                : { minute: 'HH:mm', hour: 'HH:mm', day: text.joint.chartDay },
+          },
+          ticks: { color: look.soft, font, maxRotation: 0, autoSkipPadding: 12, major: { enabled: true } },
+          grid: { display: false },
+          border: { color: look.line },
+        },
+        y: {
+          position: 'left',
+          suggestedMin: floor - 3,
+          suggestedMax: reference + 3,
+          ticks: { color: look.ink, font, maxTicksLimit: 7 },
+          grid: { color: look.line, lineWidth: 0.5 },
+          border: { display: false },
+        },
+        y1: {
+          position: 'right',
+          min: 0,
+          suggestedMax: highest * 1.08,
+          ticks: { color: look.warm, font, maxTicksLimit: 7 },
+          grid: { display: false },
+          border: { display: false },
+        },
+      },
+      plugins: {
+        tooltip: {
+          titleFont: font,
+          bodyFont: font,
+          callbacks: {
+            title: (items: TooltipItem<'line'>[]) => fullMoment(items[0]?.parsed.x ?? fromMs),
+            label: (item: TooltipItem<'line'>) => tipOf(item, history),
+          },
+        },
+        annotation: { clip: true, annotations: annotationsOf(history, look, fromMs, toMs) },
+      },
+    },
+  };
+}
+
+/** Hours of the day as far as they fit: left alone, a narrow drawing of two days would name nothing but the days. */
+function unitOf(spanMs: number): { unit?: 'hour' } {
+  return spanMs > 3 * HOUR_MS && spanMs < 60 * HOUR_MS ? { unit: 'hour' } : {};
+}
+
+function tipOf(item: TooltipItem<'line'>, history: History): string {
+  if (item.datasetIndex === 0) return `${text.joint.warmLine}: ${text.joint.hours(hoursDone(item.parsed.y ?? 0))}`;
+  const celsius = history.series[item.datasetIndex - 1]?.points[item.dataIndex]?.[1];
+  return `${item.dataset.label ?? ''}: ${celsius == null ? text.joint.tableGap : temperature(celsius)}`;
+}
+
+function warmSet(history: History, look: ChartLook): ChartDataset<'line', Dot[]> {
+  return {
+    label: text.joint.warmLine,
+    yAxisID: 'y1',
+    data: history.progress.map(([x, y]) => ({ x, y })),
+    borderColor: look.warm,
+    backgroundColor: look.warm,
+    borderWidth: 3.5,
+    pointRadius: 0,
+    spanGaps: false,
+  };
+}
+
+function temperatureSets(history: History, look: ChartLook): ChartDataset<'line', Dot[]>[] {
+  let material = 0;
+  return history.series.map((series) => {
+    const { colour, dash } = series.role === 'material' ? strokeOf(look, material++) : { colour: look.air, dash: AIR_DASH };
+    return {
+      label: nameOf(series),
+      yAxisID: 'y',
+      data: series.points.map(([x, celsius]) => ({ x, y: celsius === null ? null : inUnit(celsius) })),
+      borderColor: colour,
+      backgroundColor: colour,
+      borderDash: [...dash],
+      borderCapStyle: series.role === 'ambient' ? 'round' : 'butt',
+      borderWidth: 2,
+      borderJoinStyle: 'round',
+      // A reading alone between two gaps has no line to be seen by.
+      pointRadius: series.points.map((_, index) => (isAlone(series.points, index) ? 3 : 0)),
+      spanGaps: false,
+    } satisfies ChartDataset<'line', Dot[]>;
+  });
+}
+
+/** How a series is called in the key, the table and the tooltip. */
+export function nameOf(series: HistorySeries): string {
+  return text.joint.series(series.label, series.role === 'material' ? text.joint.inMaterial : text.joint.inAir);
+}
+
+function isAlone(points: readonly Point[], index: number): boolean {
+  const hasValue = (at: number) => (points[at]?.[1] ?? null) !== null;
+  return hasValue(index) && !hasValue(index - 1) && !hasValue(index + 1);
+}
+
+function annotationsOf(history: History, look: ChartLook, fromMs: number, toMs: number): AnnotationOptions[] {
+  const font = { family: look.font, size: 12, weight: 'normal' } as const;
+  // Drawn last, each letter with a rim of the ground's colour, so that words stay readable and hide no curve.
+  const label = {
+    display: true,
+    drawTime: 'afterDraw',
+    backgroundColor: 'transparent',
+    textStrokeColor: look.sheet,
+    textStrokeWidth: 4,
+    padding: { x: 4, y: 1 },
+  } as const;
+  const level = (celsius: number, content: string, colour: string): AnnotationOptions => ({
+    type: 'line',
+    scaleID: 'y',
+    value: inUnit(celsius),
+    borderColor: colour,
+    borderWidth: 1.25,
+    borderDash: [6, 4],
+    label: { ...label, font, content, color: colour, position: 'start', yAdjust: -10 },
+  });
+  const { referenceCelsius, floorCelsius, stages } = history.schedule;
+  return [
+    ...history.uncredited.map(
+      ({ from, to, reason }): AnnotationOptions => ({
+        type: 'box',
+        xMin: Math.max(from, fromMs),
+        xMax: Math.min(to, toMs),
+        // The plugin hands its colour to the canvas as it is, which takes a pattern; only its types say text.
+        backgroundColor: (reason === 'cold' ? look.coldFill : look.unprovenFill) as string,
+        borderWidth: 0,
+        drawTime: 'beforeDatasetsDraw',
+      }),
+    ),
+    level(referenceCelsius, text.joint.referenceLine(limit(referenceCelsius)), look.ink),
+    level(floorCelsius, text.joint.floorLine(limit(floorCelsius)), look.cold),
+    ...thresholdsOf(stages).map(
+      ({ hours, content }): AnnotationOptions => ({
+        type: 'line',
+        scaleID: 'y1',
+        value: hours,
+        borderColor: look.warm,
+        borderWidth: 1.25,
+        label: { ...label, font, content, color: look.warm, position: 'end', yAdjust: 10 },
+      }),
+    ),
+    ...history.events.flatMap(({ at }, index): AnnotationOptions[] =>
+      at < fromMs || at > toMs
+        ? []
+        : [
+            {
+              type: 'line',
+              scaleID: 'x',
+              value: at,
+              borderColor: look.soft,
+              borderWidth: 1,
+              label: {
+                ...label,
+                font: { ...font, weight: 'bold' },
+                content: String(index + 1),
+                color: look.ink,
+                position: 'start',
+              },
+            },
+          ],
+    ),
+  ];
+}
+
+/** One line for each number of hours: stages that need the same share it. */
+function thresholdsOf(stages: History['schedule']['stages']): { readonly hours: number; readonly content: string }[] {
+  const names = new Map<number, string[]>();
+  for (const { stage, requiredHours } of stages)
+    names.set(requiredHours, [...(names.get(requiredHours) ?? []), text.stage[stage] ?? stage]);
+  return [...names].map(([hours, stage]) => ({ hours, content: text.stageHours(text.listAnd(stage), hoursPlain(hours)) }));
+}

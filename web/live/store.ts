@@ -1,0 +1,69 @@
+import { batch, type Signal, signal } from '@preact/signals';
+import type { JointView, ProbeView, SiteView, SumpView } from '../../edge/site/views.ts';
+import { text } from '../text/text.ts';
+
+type Head = Pick<SiteView, 'site' | 'name' | 'timeZone'>;
+
+/** What the site is called and where it is; null until the first answer. */
+export const head = signal<Head | null>(null);
+
+/** False: readings are not being written down. */
+export const recording = signal(true);
+
+/** How many messages lie in quarantine; null until the server has said so. */
+export const quarantined = signal<number | null>(null);
+
+/** One signal per thing, so that a new value redraws only what shows it. The maps themselves change when things come or go. */
+export const sumps = signal<ReadonlyMap<string, Signal<SumpView>>>(new Map());
+export const joints = signal<ReadonlyMap<string, Signal<JointView>>>(new Map());
+export const probes = signal<ReadonlyMap<string, Signal<ProbeView>>>(new Map());
+
+export const siteZone = () => head.value?.timeZone ?? 'UTC';
+
+/** A joint with its sump: many sumps have a base laminate. */
+export function jointInSump(name: string): string {
+  const joint = joints.value.get(name)?.value;
+  const sump = joint === undefined ? undefined : sumps.value.get(joint.sump)?.value;
+  return joint === undefined || sump === undefined ? name : text.jointInSump(joint.label, sump.label);
+}
+
+/** Replaces everything by what the server says the site is now. */
+export function takeSite(view: SiteView): void {
+  batch(() => {
+    head.value = { site: view.site, name: view.name, timeZone: view.timeZone };
+    recording.value = view.recording;
+    replace(sumps, view.sumps, (sump) => sump.sump);
+    replace(joints, view.joints, (joint) => joint.joint);
+    replace(probes, view.probes, (probe) => probe.probe);
+  });
+}
+
+export const takeSump = (view: SumpView) => put(sumps, view.sump, view);
+export const takeJoint = (view: JointView) => put(joints, view.joint, view);
+export const takeProbe = (view: ProbeView) => put(probes, view.probe, view);
+
+/** Forgets everything: somebody signed out. */
+export function forgetSite(): void {
+  batch(() => {
+    head.value = null;
+    quarantined.value = null;
+    for (const things of [sumps, joints, probes]) things.value = new Map();
+  });
+}
+
+function replace<T>(things: Signal<ReadonlyMap<string, Signal<T>>>, views: readonly T[], nameOf: (view: T) => string): void {
+  const before = things.peek();
+  const after = new Map<string, Signal<T>>();
+  for (const view of views) {
+    const kept = before.get(nameOf(view)) ?? signal(view);
+    kept.value = view;
+    after.set(nameOf(view), kept);
+  }
+  things.value = after;
+}
+
+function put<T>(things: Signal<ReadonlyMap<string, Signal<T>>>, name: string, view: T): void {
+  const known = things.peek().get(name);
+  if (known !== undefined) known.value = view;
+  else things.value = new Map([...things.peek(), [name, signal(view)]]);
+}

@@ -1,0 +1,111 @@
+import type { Signal } from '@preact/signals';
+import { Link } from 'wouter-preact';
+import type { JointView } from '../../edge/site/views.ts';
+import { now } from '../live/clock.ts';
+import { useFacts } from '../live/facts.ts';
+import { mayWrite } from '../live/session.ts';
+import { head, joints, sumps } from '../live/store.ts';
+import { hoursDone, hoursToGo, moment } from '../look/format.ts';
+import { Caution } from '../parts/Caution.tsx';
+import { Icon } from '../parts/Icon.tsx';
+import { lazy } from '../parts/lazy.tsx';
+import { PhaseMark, PhaseName } from '../parts/PhaseMark.tsx';
+import { Reading } from '../parts/Reading.tsx';
+import { ScheduleNote } from '../parts/ScheduleNote.tsx';
+import { StageRow } from '../parts/StageRow.tsx';
+import { WhyNot } from '../parts/WhyNot.tsx';
+import { text } from '../text/text.ts';
+import { JointActions } from './JointActions.tsx';
+import { Conditions } from './JointCard.tsx';
+import '../style/joint.css';
+
+const JointChart = lazy(() => import('../chart/JointChart.tsx').then((module) => module.JointChart));
+
+/** Everything about one joint. */
+export function JointPage({ joint }: { joint: string }) {
+  const found = joints.value.get(joint);
+  if (head.value === null) return <p class="waiting">{text.page.waiting}</p>;
+  if (found === undefined)
+    return (
+      <div class="notice">
+        <p>{text.joint.missing}</p>
+        <Link href="/" class="button">
+          {text.page.backToNow}
+        </Link>
+      </div>
+    );
+  return <Known joint={found} />;
+}
+
+function Known({ joint }: { joint: Signal<JointView> }) {
+  const view = joint.value;
+  const facts = useFacts(joint).value;
+  const sump = sumps.value.get(view.sump)?.value;
+  return (
+    <div class="page joint-page">
+      <div class="joint-head">
+        <Link href="/" class="back">
+          <Icon name="back" />
+          {sump?.label ?? view.sump}
+        </Link>
+        <h1 tabIndex={-1}>{view.label}</h1>
+      </div>
+      <section class={`panel joint-now ${facts.stale ? 'is-stale' : ''}`} aria-label={text.joint.phaseNow}>
+        <div class="joint-top">
+          <PhaseMark phase={view.phase} />
+          <p class="joint-states" role="status">
+            <PhaseName phase={view.phase} past={facts.lost} />
+            <Conditions view={view} facts={facts} />
+          </p>
+        </div>
+        <Reading view={view} facts={facts} />
+        <WhyNot view={view} facts={facts} />
+        {view.laidUpAt === null ? (
+          <p class="soft">{text.now.why.planned}</p>
+        ) : (
+          <div class="stages">
+            {view.stages.map((stage) => (
+              <StageRow key={stage.stage} stage={stage} view={view} facts={facts} />
+            ))}
+          </div>
+        )}
+      </section>
+      {mayWrite() && <JointActions joint={joint} />}
+      <JointChart joint={joint} />
+      <div class="joint-pair">
+        <HoursSoFar view={view} />
+        <section class="panel" aria-labelledby="schedule-title">
+          <h2 id="schedule-title">{text.joint.scheduleTitle}</h2>
+          <ScheduleNote view={view} />
+        </section>
+      </div>
+      <Caution />
+    </div>
+  );
+}
+
+function HoursSoFar({ view }: { view: JointView }) {
+  const at = (instant: string | null) => (instant === null ? '–' : moment(Date.parse(instant), now.value));
+  const facts: readonly (readonly [string, string])[] = [
+    [text.joint.warm, text.joint.hours(hoursDone(view.warmHours))],
+    ...(view.provisionalHours > 0 ? [[text.joint.provisional, text.joint.hours(hoursDone(view.provisionalHours))] as const] : []),
+    [text.joint.cold, text.joint.hours(hoursToGo(view.coldHours))],
+    [text.joint.unproven, text.joint.hours(hoursToGo(view.unprovenHours))],
+    [text.joint.clock, text.joint.hours(hoursDone(view.clockHours))],
+    [text.joint.laidUpAt, at(view.laidUpAt)],
+    [text.joint.provenUntil, at(view.provenUntil)],
+  ];
+  return (
+    <section class="panel" aria-labelledby="facts-title">
+      <h2 id="facts-title">{text.joint.facts}</h2>
+      <dl class="facts">
+        {facts.map(([name, value]) => (
+          <div key={name}>
+            <dt>{name}</dt>
+            <dd>{value}</dd>
+          </div>
+        ))}
+      </dl>
+    </section>
+  );
+}

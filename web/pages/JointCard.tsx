@@ -1,0 +1,116 @@
+import { type Signal, useSignal } from '@preact/signals';
+import { Link } from 'wouter-preact';
+import type { Condition, JointView } from '../../edge/site/views.ts';
+import type { JointFacts } from '../answer/joint.ts';
+import { useFacts } from '../live/facts.ts';
+import { mayWrite } from '../live/session.ts';
+import { hoursDone, limit } from '../look/format.ts';
+import { Icon, type IconName } from '../parts/Icon.tsx';
+import { LayUp } from '../parts/LayUp.tsx';
+import { PhaseMark, PhaseName } from '../parts/PhaseMark.tsx';
+import { Reading } from '../parts/Reading.tsx';
+import { StageRow } from '../parts/StageRow.tsx';
+import { WhyNot } from '../parts/WhyNot.tsx';
+import { text } from '../text/text.ts';
+
+/** One joint at a glance. The whole card leads to the joint's own page. */
+export function JointCard({ joint }: { joint: Signal<JointView> }) {
+  const view = joint.value;
+  const facts = useFacts(joint).value;
+  return (
+    <li class={`joint-card ${facts.stale ? 'is-stale' : ''}`}>
+      <div class="joint-top">
+        <PhaseMark phase={view.phase} />
+        <div class="joint-title">
+          <h3>
+            <Link href={`/joints/${encodeURIComponent(view.joint)}`} class="joint-link">
+              {view.label}
+            </Link>
+          </h3>
+          <p class="joint-states">
+            <PhaseName phase={view.phase} past={facts.lost} />
+            <Conditions view={view} facts={facts} />
+          </p>
+        </div>
+        <span class="joint-onward">
+          <Icon name="onward" />
+        </span>
+      </div>
+      <Reading view={view} facts={facts} />
+      <WhyNot view={view} facts={facts} />
+      {view.laidUpAt === null ? (
+        <NotLaidUp view={view} />
+      ) : (
+        <div class="stages">
+          {view.stages.map((stage) => (
+            <StageRow key={stage.stage} stage={stage} view={view} facts={facts} />
+          ))}
+        </div>
+      )}
+      {view.conditions.includes('provisional') && (
+        <p class="soft">{text.now.provisionalNote(hoursDone(view.provisionalHours))}</p>
+      )}
+      <p class="joint-foot">{text.now.schedule(view.scheduleDetail.title, limit(view.scheduleDetail.referenceCelsius))}</p>
+    </li>
+  );
+}
+
+const conditionIcons: Record<Condition | 'lost', IconName> = {
+  cold: 'cold',
+  unproven: 'unproven',
+  provisional: 'provisional',
+  projectedLate: 'projectedLate',
+  lost: 'lost',
+};
+
+/** Conditions stand beside the phase, never instead of it. What only the live link can know is left out while it is down. */
+export function Conditions({ view, facts }: { view: JointView; facts: JointFacts }) {
+  const shown: (Condition | 'lost')[] = view.conditions.filter(
+    (condition) => condition === 'provisional' || condition === 'projectedLate',
+  );
+  if (facts.lost) shown.unshift('lost');
+  else if (facts.whyNot === 'cold') shown.unshift('cold');
+  else if (facts.whyNot !== null && !['planned', 'void', 'notRecording'].includes(facts.whyNot)) shown.unshift('unproven');
+  return (
+    <>
+      {shown.map((condition) => (
+        <span key={condition} class={`tag is-${condition}`}>
+          <Icon name={conditionIcons[condition]} />
+          {text.now.condition[condition]}
+        </span>
+      ))}
+    </>
+  );
+}
+
+/** What to do next with a joint whose hours do not run yet. */
+function NotLaidUp({ view }: { view: JointView }) {
+  const asking = useSignal(false);
+  const ask = (open: boolean) => () => {
+    asking.value = open;
+  };
+  const material = view.probes.filter((probe) => probe.role === 'material');
+  return (
+    <div class="joint-next">
+      <p class="soft">{text.now.why.planned}</p>
+      {mayWrite() && (
+        <div class="joint-actions">
+          {material.length === 0 && (
+            <Link href={`/joints/${encodeURIComponent(view.joint)}`} class="button">
+              {text.now.empty.addProbe}
+            </Link>
+          )}
+          {material.some((probe) => !probe.registered) && (
+            <Link href="/setup" class="button">
+              {text.now.empty.register}
+            </Link>
+          )}
+          <button type="button" class="button primary" onClick={ask(true)}>
+            {text.now.laidUpNow}
+          </button>
+        </div>
+      )}
+      {asking.value && <LayUp joint={view.joint} label={view.label} laidUpAt={null} kind="first" onClose={ask(false)} />}
+    </div>
+  );
+}

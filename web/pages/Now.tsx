@@ -1,0 +1,70 @@
+import { Link } from 'wouter-preact';
+import { mayWrite } from '../live/session.ts';
+import { head, joints, sumps } from '../live/store.ts';
+import { Caution } from '../parts/Caution.tsx';
+import { ScheduleNote } from '../parts/ScheduleNote.tsx';
+import { text } from '../text/text.ts';
+import { SumpLine, SumpSection } from './SumpSection.tsx';
+
+/** What may be done on each sump now, and if not now, when. */
+export function Now() {
+  const site = head.value;
+  if (site === null) return <p class="waiting">{text.page.waiting}</p>;
+  return (
+    <>
+      <h1 class="only-heard" tabIndex={-1}>
+        {text.now.heading(site.name ?? text.top.unnamed(site.site))}
+      </h1>
+      {sumps.value.size === 0 ? <NoSump /> : <Sumps />}
+      <Caution />
+    </>
+  );
+}
+
+function Sumps() {
+  const all = [...sumps.value];
+  return (
+    <>
+      {all.length > 1 && (
+        <ul class="overview">
+          {all.map(([name, sump]) => (
+            <SumpLine key={name} sump={sump} />
+          ))}
+        </ul>
+      )}
+      {all.map(([name, sump]) => (
+        <SumpSection key={name} sump={sump} />
+      ))}
+      <SchedulesInUse />
+    </>
+  );
+}
+
+/** Whoever reads an hour here can read which rules it was counted by. */
+function SchedulesInUse() {
+  const views = [...joints.value.values()].map((joint) => joint.value);
+  const inUse = new Map(views.map((view) => [view.scheduleDetail.rateTableSha256 + view.schedule, view]));
+  if (inUse.size === 0) return null;
+  return (
+    <details class="more">
+      <summary>{text.now.schedules}</summary>
+      {[...inUse].map(([key, view]) => (
+        <ScheduleNote key={key} view={view} />
+      ))}
+    </details>
+  );
+}
+
+function NoSump() {
+  return (
+    <div class="first-step">
+      <h2>{text.now.empty.noSump}</h2>
+      <p>{mayWrite() ? text.now.empty.noSumpLead : text.now.empty.readOnly}</p>
+      {mayWrite() && (
+        <Link href="/setup#sumps" class="button primary">
+          {text.now.empty.addSump}
+        </Link>
+      )}
+    </div>
+  );
+}

@@ -1,0 +1,37 @@
+import { useSignal } from '@preact/signals';
+import { text } from '../text/text.ts';
+import { Field, ProblemNote, typed, useRecord } from './form.tsx';
+import { Sheet } from './Sheet.tsx';
+
+/** A remark on a joint, kept with its history. */
+export function AddNote({ joint, onClose }: { joint: string; onClose: () => void }) {
+  const written = useSignal('');
+  const { busy, problem, record } = useRecord();
+  const save = async (event: Event) => {
+    event.preventDefault();
+    if (await record({ kind: 'note.added', joint, text: written.value })) onClose();
+  };
+  return (
+    <Sheet title={text.joint.noteTitle} onClose={onClose}>
+      <form class="form" onSubmit={save}>
+        <Field label={text.joint.noteText} path="text" problem={problem.value}>
+          {(attributes) => (
+            <textarea
+              {...attributes}
+              required
+              maxLength={2000}
+              value={written.value}
+              onInput={(event) => {
+                written.value = typed(event);
+              }}
+            />
+          )}
+        </Field>
+        <ProblemNote problem={problem.value} fields={['text']} />
+        <button type="submit" class="button primary" disabled={busy.value}>
+          {busy.value ? text.action.saving : text.joint.noteSave}
+        </button>
+      </form>
+    </Sheet>
+  );
+}

@@ -1,0 +1,43 @@
+import { useSignal } from '@preact/signals';
+import type { JointView, ProbeView } from '../../edge/site/views.ts';
+import { text } from '../text/text.ts';
+import { ProblemNote, useRecord } from './form.tsx';
+import { ProbeChoice } from './ProbeChoice.tsx';
+import { Sheet } from './Sheet.tsx';
+import { instantOf, TimePick } from './TimePick.tsx';
+
+/** Says which probes stand for a joint. Before lay-up for all of it, afterwards from a moment on. `add` is ticked beforehand. */
+export function Assign({ view, add, onClose }: { view: JointView; add?: ProbeView; onClose: () => void }) {
+  const present = view.probes.filter((probe) => probe.role === 'material').map((probe) => probe.probe);
+  const material = useSignal<readonly string[]>(add?.role === 'material' ? [...present, add.probe] : present);
+  const air = add?.role === 'ambient' ? add.probe : view.probes.find((probe) => probe.role === 'ambient')?.probe;
+  const ambient = useSignal(air ?? '');
+  const from = useSignal<number | null>(null);
+  const { busy, problem, record } = useRecord();
+  const save = async () => {
+    const saved = await record({
+      kind: 'joint.assigned',
+      joint: view.joint,
+      probes: [...material.value],
+      ...(ambient.value === '' ? {} : { ambient: ambient.value }),
+      ...(from.value === null ? {} : { at: instantOf(from) }),
+    });
+    if (saved) onClose();
+  };
+  return (
+    <Sheet title={text.joint.assignTitle(view.label)} onClose={onClose}>
+      <p class="lead">{text.joint.assignLead}</p>
+      <ProbeChoice chosen={{ material, ambient }} joint={view.joint} problem={problem.value} />
+      {view.laidUpAt !== null && <TimePick at={from} label={text.joint.assignFrom} />}
+      <ProblemNote problem={problem.value} fields={['probes', 'ambient']} />
+      <div class="sheet-actions">
+        <button type="button" class="button primary" disabled={busy.value} onClick={save}>
+          {busy.value ? text.action.saving : text.joint.assignSave}
+        </button>
+        <button type="button" class="button" onClick={onClose}>
+          {text.action.cancel}
+        </button>
+      </div>
+    </Sheet>
+  );
+}

@@ -1,0 +1,46 @@
+import { type ReadonlySignal, type Signal, useComputed, useSignal } from '@preact/signals';
+import type { Problem } from '../api/call.ts';
+import { slugOf } from '../look/slug.ts';
+import { text } from '../text/text.ts';
+import { faultsAt } from './form.tsx';
+import { TextField } from './TextField.tsx';
+
+interface DerivedId {
+  readonly id: ReadonlySignal<string>;
+  readonly written: Signal<string>;
+  /** Somebody chose to write it; before that it follows the label. */
+  readonly isWritten: Signal<boolean>;
+}
+
+/** An identifier that follows a label until somebody writes another one. */
+export function useDerivedId(label: Signal<string>, taken: () => ReadonlySet<string>, fallback: string): DerivedId {
+  const written = useSignal('');
+  const isWritten = useSignal(false);
+  const id = useComputed(() => (isWritten.value ? written.value.trim() : slugOf(label.value, taken(), fallback)));
+  return { id, written, isWritten };
+}
+
+export function IdField({ derived, path, problem }: { derived: DerivedId; path: string; problem: Problem | null }) {
+  const { id, written, isWritten } = derived;
+  if (isWritten.value)
+    return (
+      <TextField label={text.setup.id.label} hint={text.setup.id.hint} path={path} problem={problem} value={written} required />
+    );
+  const write = () => {
+    written.value = id.peek();
+    isWritten.value = true;
+  };
+  return (
+    <div class="id-line">
+      <span class="soft">{text.setup.id.is(id.value)}</span>
+      <button type="button" class="button quiet" onClick={write}>
+        {text.setup.id.change}
+      </button>
+      {faultsAt(problem, path).map((fault) => (
+        <p class="fault" key={fault.message}>
+          {fault.message}
+        </p>
+      ))}
+    </div>
+  );
+}

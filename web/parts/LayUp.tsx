@@ -1,0 +1,83 @@
+import { useSignal } from '@preact/signals';
+import type { StatementSent } from '../api/shapes.ts';
+import { now } from '../live/clock.ts';
+import { moment } from '../look/format.ts';
+import { text } from '../text/text.ts';
+import { Field, ProblemNote, typed, useRecord } from './form.tsx';
+import { Sheet } from './Sheet.tsx';
+import { instantOf, TimePick } from './TimePick.tsx';
+
+/** The first lay-up, a further ply on it, or all of it anew. */
+type LayUpKind = 'first' | 'ply' | 'relaid';
+
+const words = {
+  first: { title: text.now.layUpTitle, lead: text.now.layUpLead, at: text.now.layUpAt, confirm: text.now.layUpConfirm },
+  ply: { title: () => text.joint.plyTitle, lead: text.joint.plyLead, at: text.joint.plyAt, confirm: text.joint.plyConfirm },
+  relaid: {
+    title: () => text.joint.relaidTitle,
+    lead: text.joint.relaidLead,
+    at: text.joint.relaidAt,
+    confirm: text.joint.relaidConfirm,
+  },
+};
+
+interface Props {
+  joint: string;
+  label: string;
+  /** The present lay-up; null before the first. */
+  laidUpAt: string | null;
+  kind: LayUpKind;
+  onClose: () => void;
+}
+
+/** Asks once more before a joint's hours start to run, with the time open to correction. */
+export function LayUp({ joint, label, laidUpAt, kind, onClose }: Props) {
+  const at = useSignal<number | null>(null);
+  const reason = useSignal('');
+  const { busy, problem, record } = useRecord();
+  const word = words[kind];
+  const presentMs = laidUpAt === null ? null : Date.parse(laidUpAt);
+  const tooEarly = presentMs !== null && (at.value ?? now.value) < presentMs;
+  const confirm = async () => {
+    if (await record(statement())) onClose();
+  };
+  const statement = (): StatementSent => {
+    const why = reason.value.trim();
+    if (kind === 'relaid') return { kind: 'joint.relaid', joint, at: instantOf(at), ...(why === '' ? {} : { reason: why }) };
+    return { kind: 'joint.laidUp', joint, at: instantOf(at) };
+  };
+  return (
+    <Sheet title={word.title(label)} onClose={onClose}>
+      <p class="lead">{word.lead}</p>
+      <TimePick at={at} label={word.at} />
+      {tooEarly && (
+        <p class="fault" role="status">
+          {text.joint.plyTooEarly(moment(presentMs, now.value))}
+        </p>
+      )}
+      {kind === 'relaid' && (
+        <Field label={text.joint.relaidReason} path="reason" problem={problem.value}>
+          {(attributes) => (
+            <input
+              {...attributes}
+              type="text"
+              value={reason.value}
+              onInput={(event) => {
+                reason.value = typed(event);
+              }}
+            />
+          )}
+        </Field>
+      )}
+      <ProblemNote problem={problem.value} fields={['reason']} />
+      <div class="sheet-actions">
+        <button type="button" class="button primary" disabled={busy.value || tooEarly} onClick={confirm}>
+          {busy.value ? text.action.saving : word.confirm(moment(at.value ?? now.value, now.value))}
+        </button>
+        <button type="button" class="button" onClick={onClose}>
+          {text.action.cancel}
+        </button>
+      </div>
+    </Sheet>
+  );
+}

@@ -1,0 +1,117 @@
+export const common = {
+  locale: 'en-US',
+  appName: 'Warmhours',
+  listAnd: (names: readonly string[]) => new Intl.ListFormat('en-US', { type: 'conjunction' }).format(names),
+
+  nav: {
+    label: 'Pages',
+    now: 'Now',
+    setup: 'Setup',
+    settings: 'Settings',
+    skip: 'Skip to the page',
+  },
+
+  top: {
+    unnamed: (site: string) => `Site ${site}`,
+    live: 'Live',
+    liveTitle: 'The page is connected and up to date. Time on the site’s clock.',
+    connecting: 'Connecting …',
+    lost: 'No connection',
+  },
+
+  banner: {
+    notRecording: 'NOT RECORDING',
+    notRecordingDetail: 'Readings are not being written down, so no hours are earned. Call whoever looks after this system now.',
+    lost: (since: string) => `No connection since ${since}`,
+    lostDetail: (age: string) => `What you see is ${age} old. Do not act on it as if it were of now.`,
+  },
+
+  span: {
+    seconds: (seconds: string) => `${seconds} s`,
+    minutes: (minutes: string, seconds: string) => `${minutes} min ${seconds} s`,
+    hours: (hours: string, minutes: string) => `${hours} h ${minutes} min`,
+    days: (days: string, hours: string) => `${days} d ${hours} h`,
+  },
+  ago: (span: string) => `${span} ago`,
+
+  phase: {
+    planned: 'Planned',
+    open: 'Being laid up',
+    curing: 'Curing',
+    stressReady: 'Ready for stress',
+    hydroReady: 'Ready for water test',
+    void: 'To be redone',
+  },
+
+  stage: { stress: 'Stress', hydro: 'Water test', gel: 'Gel', tack: 'Tack-free' } as Record<string, string>,
+  stageHours: (stage: string, hours: string) => `${stage} ${hours} h`,
+
+  jointInSump: (joint: string, sump: string) => `${joint} (${sump})`,
+  role: { material: 'On the material', ambient: 'In the air' },
+
+  caution:
+    'This is advice from counted hours. A person checks the joint and releases the work. The maker’s sheet for the lot and local codes win.',
+
+  problem: {
+    unreachable: 'No answer from the site’s box',
+    unreachableDetail: 'If you were saving, look whether it was put on record before you repeat it.',
+    unknown: (status: number) => `The server answered with code ${status}`,
+    at: (path: string, message: string) => `${path}: ${message}`,
+  },
+
+  action: {
+    cancel: 'Cancel',
+    close: 'Close',
+    save: 'Save',
+    saving: 'Saving …',
+    retry: 'Try again',
+  },
+
+  page: {
+    loading: 'Loading …',
+    failed: 'This page could not be loaded.',
+    missing: 'There is no such page.',
+    backToNow: 'Back to Now',
+    waiting: 'Waiting for the site’s first answer …',
+    unreachable: 'The site’s box does not answer. Trying again every few seconds.',
+  },
+
+  signIn: {
+    title: 'Sign in',
+    lead: 'Your name is written beside everything you put on record.',
+    name: 'Your name',
+    token: 'Access token',
+    tokenHint: 'From the person who looks after this site.',
+    submit: 'Sign in',
+    busy: 'Signing in …',
+  },
+
+  settings: {
+    title: 'Settings',
+    lead: 'These are kept in this browser only.',
+    unit: 'Temperature',
+    unitChoice: { F: '°F', C: '°C' },
+    hourCycle: 'Clock',
+    hourCycleChoice: { '24': '24 h', '12': '12 h' },
+    theme: 'Appearance',
+    themeChoice: { auto: 'As the device', light: 'Light', dark: 'Dark' },
+    who: 'Signed in',
+    whoIs: (name: string, role: string) => `${name}, ${role}`,
+    automatic: 'This server signs everybody in by itself.',
+    roleName: { crew: 'crew', quality: 'quality', claims: 'claims (read only)', admin: 'administrator', system: 'system' },
+    signOut: 'Sign out',
+  },
+
+  timePick: {
+    earlier: (minutes: number) => (minutes < 60 ? `${minutes} min earlier` : '1 h earlier'),
+    later: (minutes: number) => (minutes < 60 ? `${minutes} min later` : '1 h later'),
+    minus: (minutes: number) => (minutes < 60 ? `−${minutes} min` : '−1 h'),
+    plus: (minutes: number) => (minutes < 60 ? `+${minutes} min` : '+1 h'),
+    now: 'Now',
+    beforeNow: (span: string) => `${span} ago`,
+    exact: 'Pick date and time',
+    exactLabel: (zone: string) => `Date and time on the site’s clock (${zone})`,
+    twice: 'This time comes twice in that night. The later one is taken: it credits less.',
+    bad: 'There is no such time on that day.',
+  },
+};
