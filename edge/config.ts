@@ -32,14 +32,16 @@ const Settings = z.strictObject({
   WARMHOURS_OFFICE_TOKEN: notYet('replication to an office'),
 });
 
-const Checked = Settings.superRefine((settings, context) => {
-  if (settings.WARMHOURS_PROBE_AUTH === 'open' && !isLoopback(settings.WARMHOURS_MQTT.host))
-    context.addIssue({
-      code: 'custom',
-      path: ['WARMHOURS_PROBE_AUTH'],
-      message: '"open" takes readings from anybody, so it needs WARMHOURS_MQTT on loopback, such as 127.0.0.1:1883',
-    });
-});
+const Checked = Settings.refine(
+  ({ WARMHOURS_PROBE_AUTH, WARMHOURS_MQTT }) =>
+    WARMHOURS_PROBE_AUTH !== 'open' || typeof WARMHOURS_MQTT !== 'object' || isLoopback(WARMHOURS_MQTT.host),
+  {
+    path: ['WARMHOURS_PROBE_AUTH'],
+    error: '"open" takes readings from anybody, so it needs WARMHOURS_MQTT on loopback, such as 127.0.0.1:1883',
+    // Told beside the other faults, not after them.
+    when: () => true,
+  },
+);
 
 export interface Config {
   readonly dataFolder: string;

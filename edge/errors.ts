@@ -7,7 +7,6 @@ export const errorCodes = {
   'bad-entry': { status: 400, title: 'The entry is not well formed' },
   'sign-in-needed': { status: 401, title: 'Sign in first' },
   'bad-token': { status: 401, title: 'That access token is not valid here' },
-  'not-allowed': { status: 403, title: 'Your role may not do that' },
   'wrong-origin': { status: 403, title: 'The request came from another site' },
   'not-found': { status: 404, title: 'There is no such thing here' },
   'entry-refused': { status: 409, title: 'The entry does not fit what the site knows' },

@@ -64,11 +64,10 @@ export interface SiteState {
   probes: Map<string, Probe>;
   sumps: Map<string, Sump>;
   joints: Map<string, Joint>;
-  notes: JointEvent[];
 }
 
 export function emptySite(): SiteState {
-  return { name: null, timeZone: 'UTC', schedules: new Map(), probes: new Map(), sumps: new Map(), joints: new Map(), notes: [] };
+  return { name: null, timeZone: 'UTC', schedules: new Map(), probes: new Map(), sumps: new Map(), joints: new Map() };
 }
 
 /**
@@ -144,14 +143,10 @@ export function applyEntry(site: SiteState, entry: Entry): void {
       return;
     }
     case 'note.added': {
-      const note: JointEvent = {
-        atMs: entry.at === undefined ? recordedMs : msOf(entry.at),
-        kind: 'note',
-        text: entry.text,
-        by: entry.by,
-      };
-      if (entry.joint !== undefined) known(site.joints.get(entry.joint), 'joint', entry.joint).events.push(note);
-      else site.notes.push(note);
+      // A note on a sump, a probe or the site stays in the ledger; no view shows it yet.
+      if (entry.joint === undefined) return;
+      const atMs = entry.at === undefined ? recordedMs : msOf(entry.at);
+      known(site.joints.get(entry.joint), 'joint', entry.joint).events.push({ atMs, kind: 'note', text: entry.text, by: entry.by });
       return;
     }
     case 'boot.started':

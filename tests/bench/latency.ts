@@ -28,7 +28,7 @@ const WATCH = async (token: string) => {
   Object.assign(globalThis, { seen });
   const events = new EventSource('/api/live');
   events.addEventListener('probe', (event) => {
-    const view = JSON.parse((event as MessageEvent<string>).data) as { probe: string; latest: { at: string } };
+    const view = JSON.parse((event as MessageEvent).data as string) as { probe: string; latest: { at: string } };
     seen.push({ probe: view.probe, atMs: Date.parse(view.latest.at), seenMs: performance.timeOrigin + performance.now() });
   });
   await new Promise((resolve) => events.addEventListener('beat', resolve, { once: true }));

@@ -85,14 +85,13 @@ describe('what the entries add up to', () => {
     ]);
   });
 
-  test('notes go to their joint, or to the site', () => {
+  test('a note goes to its joint; one on the site touches no joint', () => {
     const onJoint = entry({ kind: 'note.added', text: 'Heater on', joint: 'j1', at: '2026-01-15T15:00:00Z' });
     const onSite = entry({ kind: 'note.added', text: 'Frost' }, '2026-01-15T16:00:00Z');
     const site = siteWith(...usual, onJoint, onSite);
     expect(site.joints.get('j1')?.events).toMatchObject([
       { kind: 'note', text: 'Heater on', atMs: Date.parse('2026-01-15T15:00:00Z') },
     ]);
-    expect(site.notes).toMatchObject([{ text: 'Frost', atMs: Date.parse('2026-01-15T16:00:00Z') }]);
   });
 
   test('the same entries give the same state, and a boot changes nothing', () => {
