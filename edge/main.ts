@@ -9,6 +9,7 @@ import { announceStates } from './intake/announce.ts';
 import { startBroker } from './intake/broker.ts';
 import { GroupCommit } from './intake/groupCommit.ts';
 import { Keeper } from './keeper/keeper.ts';
+import { claimFolder } from './ledger/claim.ts';
 import { LedgerView } from './ledger/ledgerView.ts';
 import { keptSecret } from './secrets.ts';
 import { LiveSite } from './tally/liveSite.ts';
@@ -64,6 +65,7 @@ export async function startSite(config: Config, { log, signInAs }: StartOptions)
     for (const step of stops.splice(0).reverse()) await step();
   };
   try {
+    stops.push(claimFolder(config.dataFolder));
     const keeper = await Keeper.open(path, config.site);
     stops.push(() => keeper.close());
     const ledger = new LedgerView(path);
@@ -108,10 +110,10 @@ export async function startSite(config: Config, { log, signInAs }: StartOptions)
       webFolder: join(root, 'web', 'dist'),
       logLevel: 'warn',
     });
+    stops.push(() => app.close());
     const httpUrl = await app.listen({ host: config.http.host, port: config.http.port }).catch((fault: Error) => {
       throw new Error(`HTTP cannot listen on ${config.http.host}:${config.http.port}: ${fault.message}`);
     });
-    stops.push(() => app.close());
 
     stops.push(repeat(() => live.tick(), TICK_MS));
     stops.push(sealEveryHour(live));

@@ -103,7 +103,10 @@ async function servePages(app: FastifyInstance, folder: string): Promise<void> {
       reply.header('cache-control', path.includes('/assets/') ? 'public, max-age=31536000, immutable' : 'no-cache'),
   });
   app.setNotFoundHandler((request, reply) => {
-    const wantsPage = request.method === 'GET' && !request.url.startsWith('/api/') && !request.url.startsWith('/assets/');
+    const { method, url, headers } = request;
+    // An id may hold a dot, as a file's name does; a browser that goes to a page says that it wants one.
+    const named = /\.\w+$/.test(url) && headers.accept?.includes('text/html') !== true;
+    const wantsPage = method === 'GET' && !url.startsWith('/api/') && !url.startsWith('/assets/') && !named;
     return wantsPage ? reply.sendFile('index.html') : nothingHere(request, reply);
   });
 }

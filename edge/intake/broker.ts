@@ -115,7 +115,10 @@ export async function startBroker(options: BrokerOptions): Promise<Broker> {
     socket.on('close', () => sockets.delete(socket));
     broker.handle(socket);
   });
-  await listening(server, options.host, options.port);
+  await listening(server, options.host, options.port).catch((fault: unknown) => {
+    broker.close();
+    throw fault;
+  });
   const address = server.address();
   return {
     port: typeof address === 'object' && address !== null ? address.port : options.port,

@@ -146,7 +146,12 @@ export function applyEntry(site: SiteState, entry: Entry): void {
       // A note on a sump, a probe or the site stays in the ledger; no view shows it yet.
       if (entry.joint === undefined) return;
       const atMs = entry.at === undefined ? recordedMs : msOf(entry.at);
-      known(site.joints.get(entry.joint), 'joint', entry.joint).events.push({ atMs, kind: 'note', text: entry.text, by: entry.by });
+      known(site.joints.get(entry.joint), 'joint', entry.joint).events.push({
+        atMs,
+        kind: 'note',
+        text: entry.text,
+        by: entry.by,
+      });
       return;
     }
     case 'boot.started':

@@ -250,5 +250,5 @@ test('a missed sample sent as null costs its batch nothing but itself', () => {
     [1_768_478_400_000, 7_000],
     [1_768_478_520_000, 8_000],
   ]);
-  expect(refused).toEqual([{ reason: 'malformed', detail: '"temperature" holds no number; send its value in "v"' }]);
+  expect(refused).toEqual([{ reason: 'malformed', detail: '"p:temperature" holds no number; send its value in "v"' }]);
 });
