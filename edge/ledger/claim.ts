@@ -13,7 +13,9 @@ export function claimFolder(folder: string): () => void {
   } catch (fault) {
     database.close();
     const taken = (fault as { errcode?: number }).errcode === 5;
-    throw taken ? new Error(`another Warmhours runs on the folder ${folder}; stop it first, or choose another WARMHOURS_DATA`) : fault;
+    throw taken
+      ? new Error(`another Warmhours runs on the folder ${folder}; stop it first, or choose another WARMHOURS_DATA`)
+      : fault;
   }
   return () => database.close();
 }

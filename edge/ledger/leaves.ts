@@ -17,6 +17,12 @@ export interface Appended {
   readonly hash: string;
 }
 
+/** An entry and its place in the ledger. */
+export interface NumberedEntry {
+  readonly seq: number;
+  readonly entry: Entry;
+}
+
 /** The append-only list that everything else is derived from. */
 export class Leaves {
   readonly #insert: StatementSync;
@@ -24,7 +30,7 @@ export class Leaves {
 
   constructor(database: DatabaseSync) {
     this.#insert = database.prepare('INSERT INTO leaf (kind, body, hash) VALUES (?, ?, ?)');
-    this.#entries = database.prepare('SELECT body FROM leaf WHERE kind = 1 AND seq > ? ORDER BY seq');
+    this.#entries = database.prepare('SELECT seq, body FROM leaf WHERE kind = 1 ORDER BY seq');
   }
 
   /** Stamps a statement with who and when, and appends it. */
@@ -37,10 +43,11 @@ export class Leaves {
     return this.#append(BLOCK, bytes);
   }
 
-  /** Entries in ledger order. */
-  *entries(afterSeq = 0): Generator<Entry> {
+  /** Entries in ledger order, each with its place. */
+  *entries(): Generator<NumberedEntry> {
     const decoder = new TextDecoder('utf-8', { fatal: true });
-    for (const row of this.#entries.iterate(afterSeq)) yield Entry.parse(JSON.parse(decoder.decode(row.body as Uint8Array)));
+    for (const row of this.#entries.iterate())
+      yield { seq: Number(row.seq), entry: Entry.parse(JSON.parse(decoder.decode(row.body as Uint8Array))) };
   }
 
   #append(kind: number, body: Uint8Array): Appended {

@@ -102,8 +102,11 @@ export class Ledger {
   }
 
   async close(): Promise<void> {
-    await this.#sealing;
-    this.#database.close();
+    try {
+      await this.#sealing;
+    } finally {
+      this.#database.close();
+    }
   }
 }
 

@@ -1,8 +1,7 @@
 import type { DatabaseSync } from 'node:sqlite';
-import type { Entry } from '../site/entries.ts';
 import { Checkpoints, type FoldCheckpoint } from './checkpoints.ts';
 import { openForReading } from './database.ts';
-import { Leaves } from './leaves.ts';
+import { Leaves, type NumberedEntry } from './leaves.ts';
 import { Quarantine, type Quarantined } from './quarantine.ts';
 import { Readings } from './readings.ts';
 
@@ -21,8 +20,8 @@ export class LedgerView {
     this.readings = new Readings(this.#database);
   }
 
-  /** Entries in ledger order. */
-  entries(): Generator<Entry> {
+  /** Entries in ledger order, each with its place. */
+  entries(): Generator<NumberedEntry> {
     return this.#leaves.entries();
   }
 

@@ -81,14 +81,22 @@ const noteAdded = z.strictObject({
   at: Instant.optional(),
 });
 
+/** Takes back what was said about a joint by mistake. The entry stays, struck through; what is right is said anew. */
+const entryWithdrawn = z.strictObject({
+  kind: z.literal('entry.withdrawn'),
+  /** The entry's place in the ledger. */
+  seq: z.int().min(1),
+  reason: Text,
+});
+
 /** What people (and programs acting for them) may say. */
 export const Statement = z.discriminatedUnion(
   'kind',
-  [siteDescribed, probeRegistered, sumpAdded, jointAdded, jointAssigned, jointLaidUp, jointRelaid, noteAdded],
+  [siteDescribed, probeRegistered, sumpAdded, jointAdded, jointAssigned, jointLaidUp, jointRelaid, noteAdded, entryWithdrawn],
   {
     error: (issue) =>
       issue.code === 'invalid_union'
-        ? 'kind must be one of site.described, probe.registered, sump.added, joint.added, joint.assigned, joint.laidUp, joint.relaid, note.added'
+        ? 'kind must be one of site.described, probe.registered, sump.added, joint.added, joint.assigned, joint.laidUp, joint.relaid, note.added, entry.withdrawn'
         : undefined,
   },
 );
@@ -130,6 +138,7 @@ export const Entry = z.discriminatedUnion('kind', [
   jointLaidUp.extend(stamped),
   jointRelaid.extend(stamped),
   noteAdded.extend(stamped),
+  entryWithdrawn.extend(stamped),
   scheduleRecorded.extend(stamped),
   bootStarted.extend(stamped),
 ]);

@@ -1,6 +1,6 @@
 import { builtInSchedules } from '../cure/schedule.ts';
 import { msOf, type Statement } from './entries.ts';
-import type { SiteState } from './state.ts';
+import { jointOf, type SiteState } from './state.ts';
 
 /** Something wrong with a statement: where, what, and what would be right. */
 export interface Fault {
@@ -92,6 +92,13 @@ export function faultsOf(site: SiteState, statement: Statement, nowMs: number): 
         fault('joint', `joint "${statement.joint}" has not been laid up yet; record that first`);
       else if (joint?.laidUpMs != null && msOf(statement.at) < joint.laidUpMs)
         fault('at', `lies before the lay-up it replaces, ${new Date(joint.laidUpMs).toISOString()}`);
+      break;
+    }
+    case 'entry.withdrawn': {
+      const joint = jointOf(site, statement.seq);
+      if (joint === undefined)
+        fault('seq', `entry ${statement.seq} cannot be taken back; lay-ups, assignments and notes of a joint can`);
+      else if (joint.withdrawals.has(statement.seq)) fault('seq', `entry ${statement.seq} has been taken back already`);
       break;
     }
     case 'note.added':

@@ -29,18 +29,37 @@ export interface Assignment {
   readonly ambient: string | null;
 }
 
+/** Who took an entry back, when and why. */
+export interface Withdrawal {
+  readonly by: By;
+  readonly atMs: number;
+  readonly reason: string;
+}
+
 export interface JointEvent {
+  /** Place of the entry in the ledger. */
+  readonly seq: number;
   readonly atMs: number;
   readonly kind: 'laidUp' | 'relaid' | 'assigned' | 'note';
   readonly text: string;
   readonly by: By;
+  /** Not null: it counts for nothing any more. */
+  readonly withdrawn: Withdrawal | null;
 }
+
+/** What may be said about a joint after it was added, and taken back. */
+type AboutJoint = Extract<Entry, { kind: 'joint.assigned' | 'joint.laidUp' | 'joint.relaid' | 'note.added' }>;
 
 export interface Joint {
   readonly joint: string;
   readonly sump: string;
   readonly label: string;
   readonly schedule: RecordedSchedule;
+  /** As it was added with. */
+  readonly firstAssignment: Assignment;
+  /** All that was said about it since, by place in the ledger; the rest of the joint follows from it. */
+  readonly said: Map<number, AboutJoint>;
+  readonly withdrawals: Map<number, Withdrawal>;
   assignments: Assignment[];
   /** When the last ply or pour went down; null before. */
   laidUpMs: number | null;
@@ -71,87 +90,59 @@ export function emptySite(): SiteState {
 }
 
 /**
- * Adds one entry to the state. Entries come in ledger order and have passed `faultsOf` before they were taken, so an entry that
- * names something unknown is a damaged ledger and throws.
+ * Adds one entry, which stands at `seq` in the ledger, to the state. Entries come in ledger order and have passed `faultsOf` before
+ * they were taken, so an entry that names something unknown is a damaged ledger and throws.
  */
-export function applyEntry(site: SiteState, entry: Entry): void {
+export function applyEntry(site: SiteState, entry: Entry, seq: number): void {
   const recordedMs = msOf(entry.recordedAt);
   switch (entry.kind) {
     case 'site.described':
       site.name = entry.name;
       site.timeZone = entry.timeZone;
       return;
-    case 'schedule.recorded':
-      site.schedules.set(entry.definition.name, {
-        definition: entry.definition,
-        table: entry.table,
-        rateTableSha256: entry.rateTableSha256,
-      });
-      return;
-    case 'probe.registered': {
-      const known = site.probes.get(entry.probe);
-      const uncertaintyMilliC = Math.round(entry.uncertaintyCelsius * 1000);
-      if (known === undefined) {
-        site.probes.set(entry.probe, {
-          probe: entry.probe,
-          label: entry.label ?? entry.probe,
-          role: entry.role,
-          settings: [{ fromMs: Number.NEGATIVE_INFINITY, uncertaintyMilliC }],
-        });
-        return;
-      }
-      known.label = entry.label ?? known.label;
-      if (known.settings.at(-1)?.uncertaintyMilliC !== uncertaintyMilliC)
-        known.settings.push({ fromMs: recordedMs, uncertaintyMilliC });
+    case 'schedule.recorded': {
+      const { definition, table, rateTableSha256 } = entry;
+      site.schedules.set(definition.name, { definition, table, rateTableSha256 });
       return;
     }
+    case 'probe.registered':
+      register(site, entry, recordedMs);
+      return;
     case 'sump.added':
       site.sumps.set(entry.sump, { sump: entry.sump, label: entry.label, serial: entry.serial ?? null, joints: [] });
       return;
     case 'joint.added': {
+      const firstAssignment = { fromMs: Number.NEGATIVE_INFINITY, probes: entry.probes, ambient: entry.ambient ?? null };
       site.joints.set(entry.joint, {
         joint: entry.joint,
         sump: entry.sump,
         label: entry.label,
         schedule: known(site.schedules.get(entry.schedule), 'schedule', entry.schedule),
-        assignments: [{ fromMs: Number.NEGATIVE_INFINITY, probes: entry.probes, ambient: entry.ambient ?? null }],
+        firstAssignment,
+        said: new Map(),
+        withdrawals: new Map(),
+        assignments: [firstAssignment],
         laidUpMs: null,
         events: [],
       });
       known(site.sumps.get(entry.sump), 'sump', entry.sump).joints.push(entry.joint);
       return;
     }
-    case 'joint.assigned': {
-      const joint = known(site.joints.get(entry.joint), 'joint', entry.joint);
-      const fromMs = entry.at === undefined ? recordedMs : msOf(entry.at);
-      assign(joint, { fromMs, probes: entry.probes, ambient: entry.ambient ?? null });
-      joint.events.push({ atMs: fromMs, kind: 'assigned', text: entry.probes.join(', '), by: entry.by });
-      return;
-    }
-    case 'joint.laidUp': {
-      const joint = known(site.joints.get(entry.joint), 'joint', entry.joint);
-      const atMs = msOf(entry.at);
-      // Each further ply moves the start, never back.
-      joint.laidUpMs = joint.laidUpMs === null ? atMs : Math.max(joint.laidUpMs, atMs);
-      joint.events.push({ atMs, kind: 'laidUp', text: entry.note ?? '', by: entry.by });
-      return;
-    }
-    case 'joint.relaid': {
-      const joint = known(site.joints.get(entry.joint), 'joint', entry.joint);
-      joint.laidUpMs = msOf(entry.at);
-      joint.events.push({ atMs: joint.laidUpMs, kind: 'relaid', text: entry.reason ?? '', by: entry.by });
-      return;
-    }
+    case 'joint.assigned':
+    case 'joint.laidUp':
+    case 'joint.relaid':
     case 'note.added': {
       // A note on a sump, a probe or the site stays in the ledger; no view shows it yet.
       if (entry.joint === undefined) return;
-      const atMs = entry.at === undefined ? recordedMs : msOf(entry.at);
-      known(site.joints.get(entry.joint), 'joint', entry.joint).events.push({
-        atMs,
-        kind: 'note',
-        text: entry.text,
-        by: entry.by,
-      });
+      const joint = known(site.joints.get(entry.joint), 'joint', entry.joint);
+      joint.said.set(seq, entry);
+      derive(joint);
+      return;
+    }
+    case 'entry.withdrawn': {
+      const joint = known(jointOf(site, entry.seq), 'entry', String(entry.seq));
+      joint.withdrawals.set(entry.seq, { by: entry.by, atMs: recordedMs, reason: entry.reason });
+      derive(joint);
       return;
     }
     case 'boot.started':
@@ -159,10 +150,71 @@ export function applyEntry(site: SiteState, entry: Entry): void {
   }
 }
 
-/** Before lay-up a joint has no history to protect, so the newest assignment counts for all of it. */
-function assign(joint: Joint, next: Assignment): void {
-  if (joint.laidUpMs === null) joint.assignments = [{ ...next, fromMs: Number.NEGATIVE_INFINITY }];
-  else joint.assignments.push(next);
+/** The joint that the entry at `seq` speaks about, if it is one that can be taken back. */
+export function jointOf(site: SiteState, seq: number): Joint | undefined {
+  return [...site.joints.values()].find((joint) => joint.said.has(seq));
+}
+
+function register(site: SiteState, entry: Extract<Entry, { kind: 'probe.registered' }>, recordedMs: number): void {
+  const registered = site.probes.get(entry.probe);
+  const uncertaintyMilliC = Math.round(entry.uncertaintyCelsius * 1000);
+  if (registered === undefined) {
+    const settings = [{ fromMs: Number.NEGATIVE_INFINITY, uncertaintyMilliC }];
+    site.probes.set(entry.probe, { probe: entry.probe, label: entry.label ?? entry.probe, role: entry.role, settings });
+    return;
+  }
+  registered.label = entry.label ?? registered.label;
+  if (registered.settings.at(-1)?.uncertaintyMilliC !== uncertaintyMilliC)
+    registered.settings.push({ fromMs: recordedMs, uncertaintyMilliC });
+}
+
+/** Works out a joint anew from all that was said about it and not taken back. */
+function derive(joint: Joint): void {
+  joint.assignments = [joint.firstAssignment];
+  joint.laidUpMs = null;
+  joint.events = [];
+  let everLaidUp = false;
+  for (const [seq, entry] of joint.said) {
+    const withdrawn = joint.withdrawals.get(seq) ?? null;
+    const atMs = entry.at === undefined ? msOf(entry.recordedAt) : msOf(entry.at);
+    joint.events.push({ seq, atMs, ...told(entry), by: entry.by, withdrawn });
+    if (entry.kind === 'joint.laidUp') everLaidUp = true;
+    if (withdrawn === null) take(joint, entry, atMs, everLaidUp);
+  }
+}
+
+function told(entry: AboutJoint): Pick<JointEvent, 'kind' | 'text'> {
+  switch (entry.kind) {
+    case 'joint.assigned':
+      return { kind: 'assigned', text: [...entry.probes, ...(entry.ambient === undefined ? [] : [entry.ambient])].join(', ') };
+    case 'joint.laidUp':
+      return { kind: 'laidUp', text: entry.note ?? '' };
+    case 'joint.relaid':
+      return { kind: 'relaid', text: entry.reason ?? '' };
+    case 'note.added':
+      return { kind: 'note', text: entry.text };
+  }
+}
+
+function take(joint: Joint, entry: AboutJoint, atMs: number, everLaidUp: boolean): void {
+  switch (entry.kind) {
+    case 'joint.assigned': {
+      const next = { fromMs: atMs, probes: entry.probes, ambient: entry.ambient ?? null };
+      // Until somebody speaks of a lay-up there is no history to protect, and the newest assignment counts for all of it.
+      if (!everLaidUp) joint.assignments = [{ ...next, fromMs: Number.NEGATIVE_INFINITY }];
+      else joint.assignments.push(next);
+      return;
+    }
+    case 'joint.laidUp':
+      // Each further ply moves the start, never back.
+      joint.laidUpMs = joint.laidUpMs === null ? atMs : Math.max(joint.laidUpMs, atMs);
+      return;
+    case 'joint.relaid':
+      joint.laidUpMs = atMs;
+      return;
+    case 'note.added':
+      return;
+  }
 }
 
 function known<T>(found: T | undefined, what: string, id: string): T {

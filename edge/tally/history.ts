@@ -30,7 +30,18 @@ export const HistoryView = z.strictObject({
   /** UTC ms and accumulated warm hours. */
   progress: z.array(z.tuple([z.number(), z.number()])),
   uncredited: z.array(z.strictObject({ from: z.number(), to: z.number(), reason: z.enum(['cold', 'unproven']) })),
-  events: z.array(z.strictObject({ at: z.number(), kind: z.string(), text: z.string(), by: z.string() })),
+  events: z.array(
+    z.strictObject({
+      at: z.number(),
+      kind: z.string(),
+      text: z.string(),
+      by: z.string(),
+      /** Place of the entry in the ledger; null for what the readings proved. */
+      seq: z.int().nullable(),
+      /** Who took it back: it counts for nothing any more. */
+      withdrawn: z.strictObject({ by: z.string(), at: z.number(), reason: z.string() }).nullable(),
+    }),
+  ),
 });
 export type HistoryView = z.infer<typeof HistoryView>;
 
@@ -82,8 +93,22 @@ export function historyOf(
     progress: progressOf(pieces, joint.laidUpMs, fromMs, untilMs, points),
     uncredited: uncreditedOf(pieces, fold?.state.frontierMs ?? null, gapLimitMs, fromMs, untilMs),
     events: [
-      ...joint.events.map(({ atMs, kind, text, by }) => ({ at: atMs, kind, text, by: by.name })),
-      ...reached.map(({ stage, reachedAtMs, provenBy }) => ({ at: reachedAtMs, kind: 'stage', text: stage, by: provenBy.probe })),
+      ...joint.events.map(({ seq, atMs, kind, text, by, withdrawn }) => ({
+        at: atMs,
+        kind,
+        text,
+        by: by.name,
+        seq,
+        withdrawn: withdrawn && { by: withdrawn.by.name, at: withdrawn.atMs, reason: withdrawn.reason },
+      })),
+      ...reached.map(({ stage, reachedAtMs, provenBy }) => ({
+        at: reachedAtMs,
+        kind: 'stage',
+        text: stage,
+        by: provenBy.probe,
+        seq: null,
+        withdrawn: null,
+      })),
     ].sort((a, b) => a.at - b.at),
   };
 }

@@ -88,9 +88,9 @@ export class LiveSite {
     this.#keeper = keeper;
     this.#clock = clock;
     let boots = 0;
-    for (const entry of ledger.entries()) {
+    for (const { seq, entry } of ledger.entries()) {
       if (entry.kind === 'boot.started') boots = entry.boot;
-      applyEntry(this.state, entry);
+      applyEntry(this.state, entry, seq);
     }
     this.boot = boots + 1;
     this.tally = new Tally(this.state, ledger.readings, ledger.checkpoints(), () => this.nowMs);
@@ -272,7 +272,7 @@ export class LiveSite {
       this.storageFailed(fault);
       throw new CodedError('not-recording', fault.message);
     });
-    for (const { entry } of appended) applyEntry(this.state, entry);
+    for (const { seq, entry } of appended) applyEntry(this.state, entry, seq);
     return appended.map(({ seq, hash }) => ({ seq, hash }));
   }
 

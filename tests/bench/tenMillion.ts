@@ -104,7 +104,7 @@ async function write(path: string, startMs: number): Promise<void> {
   // The folds are kept, as a running site keeps them before it seals.
   const view = new LedgerView(path);
   const site = emptySite();
-  for (const entry of view.entries()) applyEntry(site, entry);
+  for (const { seq, entry } of view.entries()) applyEntry(site, entry, seq);
   ledger.keepCheckpoints(new Tally(site, view.readings).checkpoints());
   view.close();
   await ledger.close();
@@ -114,7 +114,7 @@ async function write(path: string, startMs: number): Promise<void> {
 function recomputed(path: string, joint: string): number {
   const view = new LedgerView(path);
   const site = emptySite();
-  for (const entry of view.entries()) applyEntry(site, entry);
+  for (const { seq, entry } of view.entries()) applyEntry(site, entry, seq);
   const spec = foldSpecOf(site, site.joints.get(joint) as never);
   if (spec === null) throw new Error('the joint was never laid up');
   const histories = spec.lanes.map(({ probe }) => {

@@ -16,16 +16,21 @@ const LIVE_EVERY_MS = 5_000;
 export function siteAt(nowMs: number): SiteState {
   const stamp = { recordedAt: new Date(nowMs).toISOString(), by: { name: 'demo', role: 'admin' } };
   const site = emptySite();
+  let seq = 0;
   for (const definition of builtInSchedules) {
     const table = compileRateTable(definition);
-    applyEntry(site, Entry.parse({ kind: 'schedule.recorded', definition, table, rateTableSha256: '0'.repeat(64), ...stamp }));
+    applyEntry(
+      site,
+      Entry.parse({ kind: 'schedule.recorded', definition, table, rateTableSha256: '0'.repeat(64), ...stamp }),
+      ++seq,
+    );
   }
   for (const said of statementsAt(nowMs)) {
     const statement = Statement.parse(said);
     const faults = faultsOf(site, statement, nowMs);
     if (faults.length > 0)
       throw new Error(`${statement.kind}: ${faults.map((fault) => `${fault.path} ${fault.message}`).join('; ')}`);
-    applyEntry(site, Entry.parse({ ...statement, ...stamp }));
+    applyEntry(site, Entry.parse({ ...statement, ...stamp }), ++seq);
   }
   return site;
 }

@@ -27,7 +27,9 @@ export function scheduleEntry(schedule: Schedule, recordedAt?: string): Entry {
 
 export function siteWith(...entries: readonly Entry[]): SiteState {
   const site = emptySite();
-  for (const each of entries) applyEntry(site, each);
+  entries.forEach((each, index) => {
+    applyEntry(site, each, index + 1);
+  });
   return site;
 }
 

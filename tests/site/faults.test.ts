@@ -82,6 +82,7 @@ describe('statements that do not fit: where, what, and what would be right', () 
     ],
     [{ kind: 'joint.relaid', joint: 'j1', at: '2026-01-17T12:00:00Z' }, 'at', /lies in the future/],
     [{ kind: 'note.added', text: 'x', joint: 'j9' }, 'joint', /no joint "j9"/],
+    [{ kind: 'entry.withdrawn', seq: 3, reason: 'x' }, 'seq', /entry 3 cannot be taken back; lay-ups, assignments and notes/],
     [{ kind: 'note.added', text: 'x', sump: 's9' }, 'sump', /no sump "s9"/],
     [{ kind: 'note.added', text: 'x', probe: 'p9' }, 'probe', /no probe "p9" on this site; known: p1, p2, air$/],
     [{ kind: 'note.added', text: 'x', at: '2026-01-17T12:00:00Z' }, 'at', /lies in the future/],

@@ -106,12 +106,48 @@ describe('what the entries add up to', () => {
     ['joint', { kind: 'joint.relaid', joint: 'j', at: '2026-01-15T13:00:00Z' }],
     ['joint', { kind: 'note.added', text: 'x', joint: 'j' }],
   ])('an entry that names an unknown %s is a damaged ledger', (what, said) => {
-    expect(() => applyEntry(emptySite(), entry(said))).toThrow(new RegExp(`names ${what} ".*" before it was added`));
+    expect(() => applyEntry(emptySite(), entry(said), 1)).toThrow(new RegExp(`names ${what} ".*" before it was added`));
   });
 
   test('an entry that names an unknown sump is a damaged ledger', () => {
     const site = siteWith(...usual);
     const added = entry({ kind: 'joint.added', joint: 'j2', sump: 's9', label: 'J', schedule: 'epoxy-pour', probes: [] });
-    expect(() => applyEntry(site, added)).toThrow(/names sump "s9" before it was added/);
+    expect(() => applyEntry(site, added, 99)).toThrow(/names sump "s9" before it was added/);
+  });
+});
+
+describe('taking back', () => {
+  const LAID_UP = entry({ kind: 'joint.laidUp', joint: 'j1', at: '2026-01-15T13:00:00Z' });
+  const PLY = entry({ kind: 'joint.laidUp', joint: 'j1', at: '2026-01-15T14:00:00Z' });
+  const back = (seq: number) => entry({ kind: 'entry.withdrawn', seq, reason: 'wrong joint' }, '2026-01-15T15:00:00Z');
+  const joint = (...entries: Entry[]) => siteWith(...usual, ...entries).joints.get('j1') as Joint;
+  const first = usual.length + 1;
+
+  test('a lay-up that is taken back never was, and stays in sight', () => {
+    const { laidUpMs, events } = joint(LAID_UP, back(first));
+    expect(laidUpMs).toBeNull();
+    const withdrawn = { by: LAID_UP.by, atMs: Date.parse('2026-01-15T15:00:00Z'), reason: 'wrong joint' };
+    expect(events).toEqual([
+      { seq: first, atMs: Date.parse('2026-01-15T13:00:00Z'), kind: 'laidUp', text: '', by: LAID_UP.by, withdrawn },
+    ]);
+  });
+
+  test('a further ply that is taken back gives the start back', () => {
+    expect(joint(LAID_UP, PLY).laidUpMs).toBe(Date.parse('2026-01-15T14:00:00Z'));
+    expect(joint(LAID_UP, PLY, back(first + 1)).laidUpMs).toBe(Date.parse('2026-01-15T13:00:00Z'));
+  });
+
+  test('an assignment that is taken back leaves the one before in force', () => {
+    const moved = entry({ kind: 'joint.assigned', joint: 'j1', probes: ['p2'], at: '2026-01-15T14:00:00Z' });
+    expect(joint(LAID_UP, moved, back(first + 1)).assignments).toEqual(joint(LAID_UP).assignments);
+  });
+
+  test('a probe that came after a lay-up does not count before it came, even if that lay-up is taken back', () => {
+    const moved = entry({ kind: 'joint.assigned', joint: 'j1', probes: ['p2'], at: '2026-01-15T14:00:00Z' });
+    const again = entry({ kind: 'joint.laidUp', joint: 'j1', at: '2026-01-15T12:30:00Z' });
+    expect(joint(LAID_UP, moved, back(first), again).assignments).toEqual([
+      { fromMs: Number.NEGATIVE_INFINITY, probes: ['p1', 'p2'], ambient: 'air' },
+      { fromMs: Date.parse('2026-01-15T14:00:00Z'), probes: ['p2'], ambient: null },
+    ]);
   });
 });

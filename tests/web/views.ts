@@ -2,7 +2,7 @@ import { foldAll } from '../../edge/cure/fold.ts';
 import { compileRateTable } from '../../edge/cure/rateTable.ts';
 import { builtInSchedules, HOUR_MS, type Schedule } from '../../edge/cure/schedule.ts';
 import { foldSpecOf } from '../../edge/site/cureSpec.ts';
-import type { Statement } from '../../edge/site/entries.ts';
+import type { Entry, Statement } from '../../edge/site/entries.ts';
 import { applyEntry, emptySite, type SiteState } from '../../edge/site/state.ts';
 import { iso, type JointView, jointView, type Latest, type ProbeView, probeView } from '../../edge/site/views.ts';
 
@@ -29,10 +29,12 @@ export const polyester = builtInSchedules.find((schedule) => schedule.name === '
 export function joined(plan: Plan): { view: JointView; probeOf: (name: string) => ProbeView | undefined } {
   const { joint = 'j1', schedule = polyester, laidUpHoursAgo, celsius, silentMinutes = 0, airCelsius } = plan;
   const site = emptySite();
+  let seq = 0;
+  const record = (entry: Entry) => applyEntry(site, entry, ++seq);
   const say = (statement: Statement) =>
-    applyEntry(site, { ...statement, recordedAt: iso(NOW_MS - 100 * HOUR_MS), by: { name: 'Sam', role: 'crew' } });
+    record({ ...statement, recordedAt: iso(NOW_MS - 100 * HOUR_MS), by: { name: 'Sam', role: 'crew' } });
   const table = compileRateTable(schedule);
-  applyEntry(site, {
+  record({
     kind: 'schedule.recorded',
     definition: schedule,
     table,

@@ -1,0 +1,139 @@
+import { writeFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { afterEach, beforeEach, describe, expect, test } from 'vitest';
+import { isLoopback, readConfig } from '../../edge/config.ts';
+import { type TempFolder, tempFolder } from '../support/service.ts';
+
+let folder: TempFolder;
+beforeEach(() => {
+  folder = tempFolder();
+});
+afterEach(() => folder[Symbol.dispose]());
+
+const file = (settings: unknown) => {
+  const path = join(folder.path, 'settings.json');
+  writeFileSync(path, typeof settings === 'string' ? settings : JSON.stringify(settings));
+  return path;
+};
+/** The settings that a refusal names, in its order. */
+function faultsOf(environment: Record<string, string>, path?: string): string[] {
+  try {
+    readConfig(environment, path);
+  } catch (fault) {
+    return (fault as Error).message
+      .split('\n')
+      .slice(1)
+      .map((line) => line.trim());
+  }
+  return [];
+}
+
+describe('settings', () => {
+  test('have defaults that take no probe without its key', () => {
+    expect(readConfig({})).toEqual({
+      dataFolder: './data',
+      http: { host: '127.0.0.1', port: 8080 },
+      mqtt: { host: '0.0.0.0', port: 1883 },
+      site: 'site',
+      token: null,
+      probeAuth: 'required',
+    });
+  });
+
+  test('come from the environment', () => {
+    const environment = {
+      WARMHOURS_ROLE: 'site',
+      WARMHOURS_DATA: '/var/lib/warmhours',
+      WARMHOURS_HTTP: '[::1]:9090',
+      WARMHOURS_MQTT: 'localhost:0',
+      WARMHOURS_SITE: 'north-yard',
+      WARMHOURS_TOKEN: 't'.repeat(32),
+      WARMHOURS_PROBE_AUTH: 'open',
+      HOME: '/root',
+    };
+    expect(readConfig(environment)).toEqual({
+      dataFolder: '/var/lib/warmhours',
+      http: { host: '::1', port: 9090 },
+      mqtt: { host: 'localhost', port: 0 },
+      site: 'north-yard',
+      token: 't'.repeat(32),
+      probeAuth: 'open',
+    });
+  });
+
+  test('come from a file, and the environment wins; an empty variable says nothing', () => {
+    const path = file({ WARMHOURS_SITE: 'from-file', WARMHOURS_DATA: '/from/file', WARMHOURS_HTTP: '127.0.0.1:1' });
+    const config = readConfig({ WARMHOURS_SITE: 'from-environment', WARMHOURS_DATA: '' }, path);
+    expect(config).toMatchObject({ site: 'from-environment', dataFolder: '/from/file', http: { port: 1 } });
+  });
+
+  test('with faults are refused with every one of them, by its name and with what would be right', () => {
+    const faults = faultsOf({
+      WARMHOURS_ROLE: 'office',
+      WARMHOURS_HTTP: '8080',
+      WARMHOURS_MQTT: '0.0.0.0:70000',
+      WARMHOURS_SITE: 'north/yard',
+      WARMHOURS_TOKEN: 'short',
+      WARMHOURS_PROBE_AUTH: 'sometimes',
+      WARMHOURS_INFLUX_URL: 'http://127.0.0.1:8086',
+      WARMHOURS_OFFICE_URL: 'https://office.example',
+      WARMHOURS_PORT: '1',
+      WARMHOURS_TOKNE: 'x',
+    });
+    const expected = [
+      /^WARMHOURS_ROLE: .*"site"/,
+      /^WARMHOURS_HTTP: use HOST:PORT, such as 127\.0\.0\.1:8080/,
+      /^WARMHOURS_MQTT: the port must be at most 65535/,
+      /^WARMHOURS_SITE: use letters, digits/,
+      /^WARMHOURS_TOKEN: use 32 characters or more/,
+      /^WARMHOURS_PROBE_AUTH: .*"required"\|"open"/,
+      /^WARMHOURS_INFLUX_URL: .*not in this version/,
+      /^WARMHOURS_OFFICE_URL: .*not in this version/,
+      /^WARMHOURS_PORT, WARMHOURS_TOKNE: no such setting; there are WARMHOURS_ROLE, WARMHOURS_DATA,/,
+    ];
+    for (const pattern of expected) expect(faults).toContainEqual(expect.stringMatching(pattern));
+    expect(faults).toHaveLength(expected.length);
+  });
+
+  test('that open the intake to everybody are refused off loopback, beside any other fault', () => {
+    const open = { WARMHOURS_PROBE_AUTH: 'open' };
+    const offLoopback = /^WARMHOURS_PROBE_AUTH: "open" takes readings from anybody, so it needs WARMHOURS_MQTT on loopback/;
+    expect(faultsOf(open)).toEqual([expect.stringMatching(offLoopback)]);
+    expect(faultsOf({ ...open, WARMHOURS_MQTT: '192.168.1.5:1883' })).toEqual([expect.stringMatching(offLoopback)]);
+    for (const other of [
+      { WARMHOURS_SITE: 'no blank' },
+      { WARMHOURS_ROLE: 'office' },
+      { WARMHOURS_OFFICE_URL: 'https://office.example' },
+    ])
+      expect(faultsOf({ ...open, ...other })).toEqual([
+        expect.stringMatching(new RegExp(`^${Object.keys(other)}`)),
+        expect.stringMatching(offLoopback),
+      ]);
+    // Where nothing is known of the address, nothing is said about it.
+    expect(faultsOf({ ...open, WARMHOURS_MQTT: '1883' })).toEqual([expect.stringMatching(/^WARMHOURS_MQTT: use HOST:PORT/)]);
+    for (const host of ['127.0.0.1', '127.5.5.5', 'localhost', '[::1]'])
+      expect(faultsOf({ ...open, WARMHOURS_MQTT: `${host}:1883` }), host).toEqual([]);
+  });
+
+  test.each(['0.0.0.0', '::', '10.0.0.1', '127.0.0.1.example', 'localhost.example', '1127.0.0.1'])(
+    '%s is not loopback',
+    (host) => {
+      expect(isLoopback(host)).toBe(false);
+    },
+  );
+
+  test.each([
+    ['is missing', () => join(folder.path, 'none.json'), /none\.json cannot be read/],
+    ['is no JSON', () => file('WARMHOURS_SITE=yard'), /settings\.json is not a JSON object of settings/],
+    ['is a list', () => file([1]), /not a JSON object of settings/],
+  ])('in a file that %s are refused by the file’s name', (_, path, complaint) => {
+    expect(() => readConfig({}, path())).toThrow(complaint);
+  });
+
+  test('in a file are held to the same rules', () => {
+    expect(faultsOf({}, file({ WARMHOURS_SITE: 7, WARMHOURS_COLOUR: 'red' }))).toEqual([
+      expect.stringMatching(/^WARMHOURS_SITE: .*string/),
+      expect.stringMatching(/^WARMHOURS_COLOUR: no such setting/),
+    ]);
+  });
+});
