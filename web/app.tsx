@@ -4,6 +4,7 @@ import { session, unreachable } from './live/session.ts';
 import { head } from './live/store.ts';
 import { Now } from './pages/Now.tsx';
 import { lazy } from './parts/lazy.tsx';
+import { RecordedBar } from './parts/RecordedBar.tsx';
 import { Banners, TopBar } from './parts/Shell.tsx';
 import { text } from './text/text.ts';
 
@@ -23,6 +24,7 @@ export function App() {
       <TopBar />
       <Banners />
       <Pages />
+      <RecordedBar />
     </>
   );
 }

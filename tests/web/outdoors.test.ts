@@ -1,17 +1,16 @@
 import { gzipSync } from 'node:zlib';
-import type { Browser, Page } from 'playwright-core';
+import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { addJoint, say } from '../support/api.ts';
 import { mqttClient, publishReadings, temperature } from '../support/probe.ts';
 import { startService, type TestService } from '../support/service.ts';
 import { openTab, PHONE, startBrowser, type Tab } from './browser.ts';
+import { faintWords } from './faint.ts';
 import { startRelay } from './relay.ts';
 
 const HOUR_MS = 3_600_000;
 /** A gloved fingertip, CSS px. */
 const TOUCH_PX = 56;
-/** WCAG 2.2, success criterion 1.4.6 (enhanced): at least 7 : 1. */
-const CONTRAST_LEAST = 7;
 /** What a first look may cost on a poor link. */
 const FIRST_LOAD_BYTES_MOST = 40_000;
 
@@ -53,48 +52,10 @@ async function openNow(colorScheme: 'light' | 'dark', url = service.httpUrl): Pr
   return tab;
 }
 
-interface Faint {
-  readonly words: string;
-  readonly ratio: number;
-}
-
-/** Words on the page that stand out less than `least` from the nearest ground behind them, and how many words were looked at. */
-function faintWords(page: Page, least: number): Promise<{ looked: number; faint: Faint[] }> {
-  return page.evaluate<{ looked: number; faint: Faint[] }>(
-    `(() => {
-      const parts = (colour) => colour.match(/[\\d.]+/g).map(Number);
-      const light = ([r, g, b]) => {
-        const linear = [r, g, b].map((part) => part / 255).map((part) => (part <= 0.04045 ? part / 12.92 : ((part + 0.055) / 1.055) ** 2.4));
-        return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2];
-      };
-      const groundOf = (element) => {
-        for (let at = element; at; at = at.parentElement) {
-          const ground = parts(getComputedStyle(at).backgroundColor);
-          if (ground.length < 4 || ground[3] === 1) return ground;
-        }
-        throw new Error('no ground');
-      };
-      const faint = [];
-      let looked = 0;
-      const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
-      while (walker.nextNode()) {
-        const words = walker.currentNode.data.trim();
-        const element = walker.currentNode.parentElement;
-        if (words === '' || !element.checkVisibility({ visibilityProperty: true }) || element.closest('.only-heard, noscript, script')) continue;
-        looked++;
-        const [one, other] = [light(parts(getComputedStyle(element).color)), light(groundOf(element))];
-        const ratio = (Math.max(one, other) + 0.05) / (Math.min(one, other) + 0.05);
-        if (ratio < ${least}) faint.push({ words, ratio });
-      }
-      return { looked, faint };
-    })()`,
-  );
-}
-
 describe.each(['light', 'dark'] as const)('the Now page outdoors, %s', (scheme) => {
   test('every word on it has contrast enough for glare', async () => {
     await using tab = await openNow(scheme);
-    const { looked, faint } = await faintWords(tab.page, CONTRAST_LEAST);
+    const { looked, faint } = await faintWords(tab.page);
     expect(faint).toEqual([]);
     expect(looked).toBeGreaterThan(60);
   });
@@ -104,7 +65,7 @@ describe.each(['light', 'dark'] as const)('the Now page outdoors, %s', (scheme) 
     await using tab = await openNow(scheme, relay.url);
     relay.cut();
     await tab.page.getByText(/^No connection since/).waitFor();
-    const { looked, faint } = await faintWords(tab.page, CONTRAST_LEAST);
+    const { looked, faint } = await faintWords(tab.page);
     expect(faint).toEqual([]);
     expect(looked).toBeGreaterThan(60);
   });

@@ -10,7 +10,10 @@ export interface Problem {
   readonly faults: readonly FaultAt[];
 }
 
-type Answered<T> = { readonly ok: true; readonly value: T } | { readonly ok: false; readonly problem: Problem };
+export type Answered<T> = { readonly ok: true; readonly value: T } | { readonly ok: false; readonly problem: Problem };
+
+/** Radio can fall silent without hanging up; who waits longer than this is told that no answer came. */
+const ANSWER_LIMIT_MS = 20_000;
 
 let signedOut: () => void = () => {};
 
@@ -28,6 +31,7 @@ export async function call<T>(method: 'GET' | 'POST' | 'DELETE', path: string, b
       method,
       headers,
       cache: 'no-store',
+      signal: AbortSignal.timeout(ANSWER_LIMIT_MS),
       ...(body === undefined ? {} : { body: JSON.stringify(body) }),
     });
     const isJson = response.headers.get('content-type')?.includes('json') ?? false;

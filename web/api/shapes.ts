@@ -33,6 +33,10 @@ export interface HistoryEvent {
   readonly text: string;
   /** Who said it; for a stage, the probe whose reading proved it. */
   readonly by: string;
+  /** Place of the entry in the ledger; null for what the readings proved, which nobody can take back. */
+  readonly seq: number | null;
+  /** Not null: it was taken back and counts for nothing any more. */
+  readonly withdrawn: { readonly by: string; readonly at: number; readonly reason: string } | null;
 }
 
 interface UncreditedSpan {

@@ -186,8 +186,9 @@ function annotationsOf(history: History, look: ChartLook, fromMs: number, toMs: 
         label: { ...label, font, content, color: look.warm, position: 'end', yAdjust: 10 },
       }),
     ),
-    ...history.events.flatMap(({ at }, index): AnnotationOptions[] =>
-      at < fromMs || at > toMs
+    // What was taken back is not in force; the others keep the numbers that they have in the list.
+    ...history.events.flatMap(({ at, withdrawn }, index): AnnotationOptions[] =>
+      withdrawn !== null || at < fromMs || at > toMs
         ? []
         : [
             {

@@ -2,6 +2,7 @@ import { type ReadonlySignal, type Signal, useSignal, useSignalEffect } from '@p
 import { useEffect, useRef } from 'preact/hooks';
 import type { JointView } from '../../edge/site/views.ts';
 import { call, type Problem } from '../api/call.ts';
+import { recordedCount } from '../api/record.ts';
 import type { History } from '../api/shapes.ts';
 import { serverNowMs } from '../live/clock.ts';
 import { linkLost } from '../live/facts.ts';
@@ -21,34 +22,35 @@ interface HistorySignals {
   readonly problem: ReadonlySignal<Problem | null>;
 }
 
-/** A joint's history over a range, fetched again as new values arrive. */
+/** A joint's history over a range, fetched again as new values arrive, and at once when this page puts something on record. */
 export function useHistory(joint: Signal<JointView>, range: Signal<Range>): HistorySignals {
   const history = useSignal<History | null>(null);
   const problem = useSignal<Problem | null>(null);
   const pending = useRef<ReturnType<typeof setTimeout> | null>(null);
   const fetchedMs = useRef(Number.NEGATIVE_INFINITY);
-  const asked = useRef<Range | null>(null);
+  const asked = useRef<string | null>(null);
   const gone = useRef(false);
 
   const fetchNow = async () => {
     pending.current = null;
     fetchedMs.current = performance.now();
     const wanted = range.peek();
+    const asking = asked.current;
     const from = wanted === 'all' ? '' : `&from=${new Date(serverNowMs() - SPAN_MS[wanted]).toISOString()}`;
     const answer = await call<History>(
       'GET',
       `/api/joints/${encodeURIComponent(joint.peek().joint)}/history?points=${POINTS}${from}`,
     );
-    // Somebody chose another range meanwhile: that answer is on its way.
-    if (gone.current || wanted !== range.peek()) return;
+    // Somebody chose another range or put something on record meanwhile: that answer is on its way.
+    if (gone.current || asking !== asked.current) return;
     problem.value = answer.ok ? null : answer.problem;
     if (answer.ok) history.value = answer.value;
   };
 
   useSignalEffect(() => {
-    // Each read here is something to be woken by: a new value, another range, the link's return.
+    // Each read here is something to be woken by: a new value, another range, a new entry, the link's return.
     void joint.value;
-    const wanted = range.value;
+    const wanted = `${range.value} ${recordedCount.value}`;
     if (linkLost()) return;
     const at = wanted === asked.current ? fetchedMs.current + REFRESH_MS : 0;
     if (pending.current !== null && wanted === asked.current) return;

@@ -3,6 +3,7 @@ import { call, onSignedOut, type Problem } from '../api/call.ts';
 import type { Session } from '../api/shapes.ts';
 import { closeLink, openLink } from './link.ts';
 import { forgetSite } from './store.ts';
+import { dropOffer } from './undo.ts';
 
 /** Who is signed in. `unknown` while we ask, `none` when somebody has to sign in. */
 export const session = signal<Session | 'unknown' | 'none'>('unknown');
@@ -52,6 +53,7 @@ function end(): void {
   session.value = 'none';
   closeLink();
   forgetSite();
+  dropOffer();
 }
 
 onSignedOut(end);

@@ -1,4 +1,6 @@
 import { useSignal } from '@preact/signals';
+import { jointInSump } from '../live/store.ts';
+import { offerUndo } from '../live/undo.ts';
 import { text } from '../text/text.ts';
 import { Field, ProblemNote, typed, useRecord } from './form.tsx';
 import { Sheet } from './Sheet.tsx';
@@ -9,7 +11,10 @@ export function AddNote({ joint, onClose }: { joint: string; onClose: () => void
   const { busy, problem, record } = useRecord();
   const save = async (event: Event) => {
     event.preventDefault();
-    if (await record({ kind: 'note.added', joint, text: written.value })) onClose();
+    const recorded = await record({ kind: 'note.added', joint, text: written.value });
+    if (recorded === null) return;
+    offerUndo(joint, recorded.seq, text.recorded.note(jointInSump(joint)));
+    onClose();
   };
   return (
     <Sheet title={text.joint.noteTitle} onClose={onClose}>

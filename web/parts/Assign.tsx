@@ -1,5 +1,7 @@
 import { useSignal } from '@preact/signals';
 import type { JointView, ProbeView } from '../../edge/site/views.ts';
+import { jointInSump } from '../live/store.ts';
+import { offerUndo } from '../live/undo.ts';
 import { text } from '../text/text.ts';
 import { ProblemNote, useRecord } from './form.tsx';
 import { ProbeChoice } from './ProbeChoice.tsx';
@@ -15,14 +17,16 @@ export function Assign({ view, add, onClose }: { view: JointView; add?: ProbeVie
   const from = useSignal<number | null>(null);
   const { busy, problem, record } = useRecord();
   const save = async () => {
-    const saved = await record({
+    const recorded = await record({
       kind: 'joint.assigned',
       joint: view.joint,
       probes: [...material.value],
       ...(ambient.value === '' ? {} : { ambient: ambient.value }),
       ...(from.value === null ? {} : { at: instantOf(from) }),
     });
-    if (saved) onClose();
+    if (recorded === null) return;
+    offerUndo(view.joint, recorded.seq, text.recorded.assigned(jointInSump(view.joint)));
+    onClose();
   };
   return (
     <Sheet title={text.joint.assignTitle(view.label)} onClose={onClose}>

@@ -1,6 +1,8 @@
 import { useSignal } from '@preact/signals';
 import type { StatementSent } from '../api/shapes.ts';
 import { now } from '../live/clock.ts';
+import { jointInSump } from '../live/store.ts';
+import { offerUndo } from '../live/undo.ts';
 import { moment } from '../look/format.ts';
 import { text } from '../text/text.ts';
 import { Field, ProblemNote, typed, useRecord } from './form.tsx';
@@ -11,13 +13,26 @@ import { instantOf, TimePick } from './TimePick.tsx';
 type LayUpKind = 'first' | 'ply' | 'relaid';
 
 const words = {
-  first: { title: text.now.layUpTitle, lead: text.now.layUpLead, at: text.now.layUpAt, confirm: text.now.layUpConfirm },
-  ply: { title: () => text.joint.plyTitle, lead: text.joint.plyLead, at: text.joint.plyAt, confirm: text.joint.plyConfirm },
+  first: {
+    title: text.now.layUpTitle,
+    lead: text.now.layUpLead,
+    at: text.now.layUpAt,
+    confirm: text.now.layUpConfirm,
+    recorded: text.recorded.laidUp,
+  },
+  ply: {
+    title: () => text.joint.plyTitle,
+    lead: text.joint.plyLead,
+    at: text.joint.plyAt,
+    confirm: text.joint.plyConfirm,
+    recorded: text.recorded.ply,
+  },
   relaid: {
     title: () => text.joint.relaidTitle,
     lead: text.joint.relaidLead,
     at: text.joint.relaidAt,
     confirm: text.joint.relaidConfirm,
+    recorded: text.recorded.relaid,
   },
 };
 
@@ -39,12 +54,16 @@ export function LayUp({ joint, label, laidUpAt, kind, onClose }: Props) {
   const presentMs = laidUpAt === null ? null : Date.parse(laidUpAt);
   const tooEarly = presentMs !== null && (at.value ?? now.value) < presentMs;
   const confirm = async () => {
-    if (await record(statement())) onClose();
+    const instant = instantOf(at);
+    const recorded = await record(statement(instant));
+    if (recorded === null) return;
+    offerUndo(joint, recorded.seq, word.recorded(jointInSump(joint), moment(Date.parse(instant), now.value)));
+    onClose();
   };
-  const statement = (): StatementSent => {
+  const statement = (instant: string): StatementSent => {
     const why = reason.value.trim();
-    if (kind === 'relaid') return { kind: 'joint.relaid', joint, at: instantOf(at), ...(why === '' ? {} : { reason: why }) };
-    return { kind: 'joint.laidUp', joint, at: instantOf(at) };
+    if (kind === 'relaid') return { kind: 'joint.relaid', joint, at: instant, ...(why === '' ? {} : { reason: why }) };
+    return { kind: 'joint.laidUp', joint, at: instant };
   };
   return (
     <Sheet title={word.title(label)} onClose={onClose}>

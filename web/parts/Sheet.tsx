@@ -8,7 +8,10 @@ export function Sheet({ title, onClose, children }: { title: string; onClose: ()
   const dialog = useRef<HTMLDialogElement>(null);
   const heading = useId();
   useEffect(() => {
-    dialog.current?.showModal();
+    const opened = dialog.current;
+    opened?.showModal();
+    // Closed before it is taken away: only then does the browser give the focus back to where it was.
+    return () => opened?.close();
   }, []);
   return (
     <dialog ref={dialog} class="sheet" aria-labelledby={heading} onClose={onClose}>

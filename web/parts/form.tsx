@@ -1,21 +1,22 @@
 import { useSignal } from '@preact/signals';
 import type { ComponentChildren } from 'preact';
 import { useId } from 'preact/hooks';
-import { call, type Problem } from '../api/call.ts';
+import type { Problem } from '../api/call.ts';
+import { putOnRecord, type Recorded } from '../api/record.ts';
 import type { StatementSent } from '../api/shapes.ts';
 import { text } from '../text/text.ts';
 
-/** Puts statements on record and remembers what was wrong with the last one. */
+/** Puts statements on record and remembers what was wrong with the last one. Null: it was not recorded. */
 export function useRecord() {
   const busy = useSignal(false);
   const problem = useSignal<Problem | null>(null);
-  const record = async (statement: StatementSent): Promise<boolean> => {
-    if (busy.peek()) return false;
+  const record = async (statement: StatementSent): Promise<Recorded | null> => {
+    if (busy.peek()) return null;
     busy.value = true;
-    const answer = await call('POST', '/api/entries', statement);
+    const answer = await putOnRecord(statement);
     busy.value = false;
     problem.value = answer.ok ? null : answer.problem;
-    return answer.ok;
+    return answer.ok ? answer.value : null;
   };
   return { busy, problem, record };
 }

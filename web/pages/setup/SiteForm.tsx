@@ -21,7 +21,7 @@ export function SiteForm() {
   const save = async (event: Event) => {
     event.preventDefault();
     saved.value = false;
-    saved.value = await record({ kind: 'site.described', name: name.value, timeZone: timeZone.value.trim() });
+    saved.value = (await record({ kind: 'site.described', name: name.value, timeZone: timeZone.value.trim() })) !== null;
   };
   return (
     <form class="form" onSubmit={save}>

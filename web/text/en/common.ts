@@ -67,6 +67,21 @@ export const common = {
     retry: 'Try again',
   },
 
+  recorded: {
+    done: (what: string) => `Recorded: ${what}.`,
+    laidUp: (joint: string, at: string) => `${joint} laid up at ${at}`,
+    ply: (joint: string, at: string) => `${joint}, further ply laid at ${at}`,
+    relaid: (joint: string, at: string) => `${joint} laid again from zero at ${at}`,
+    assigned: (joint: string) => `probes assigned to ${joint}`,
+    note: (joint: string) => `a note on ${joint}`,
+    undo: 'Undo',
+    undoing: 'Undoing …',
+    undone: (what: string) => `Undone: ${what}.`,
+    undoReason: 'Undone right away',
+    undoUnanswered: (what: string) => `No answer to the undo from the site’s box. Still on record, as far as is known: ${what}.`,
+    undoRefused: (what: string, title: string, detail: string) => `Not undone: ${what}. ${title}. ${detail}`,
+  },
+
   page: {
     loading: 'Loading …',
     failed: 'This page could not be loaded.',

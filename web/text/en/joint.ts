@@ -41,6 +41,18 @@ export const joint = {
   } as Record<string, string>,
   eventProven: (probe: string) => `proven by probe ${probe}`,
   eventBy: (name: string) => `by ${name}`,
+  takenBack: (name: string, at: string, reason: string) => `Taken back by ${name}, ${at}: ${reason}`,
+
+  takeBack: 'Take back',
+  takeBackLabel: (event: string, at: string) => `Take back: ${event}, ${at}`,
+  takeBackTitle: 'Take this back?',
+  takeBackHours: 'The hours of this joint are counted anew without it.',
+  takeBackStays: 'It stays on record, struck through, with your name and the reason.',
+  takeBackWhy: 'What was wrong',
+  takeBackReasons: ['Wrong joint', 'Wrong time', 'Recorded twice'],
+  takeBackWrongProbe: 'Wrong probe',
+  takeBackReason: 'Reason',
+  takeBackConfirm: 'Yes, take it back',
 
   summary: {
     span: (from: string, to: string) => `From ${from} to ${to}.`,

@@ -1,0 +1,68 @@
+import { useSignal } from '@preact/signals';
+import { useId } from 'preact/hooks';
+import type { HistoryEvent } from '../api/shapes.ts';
+import { dropOfferOf } from '../live/undo.ts';
+import { Group, ProblemNote, useRecord } from '../parts/form.tsx';
+import { Sheet } from '../parts/Sheet.tsx';
+import { TextField } from '../parts/TextField.tsx';
+import { text } from '../text/text.ts';
+import { EventWords } from './EventWords.tsx';
+
+interface Props {
+  event: HistoryEvent & { readonly seq: number };
+  onClose: () => void;
+}
+
+/** Asks why something that was said about a joint is taken back. The usual reasons take one tap. */
+export function TakeBack({ event, onClose }: Props) {
+  const reason = useSignal('');
+  const name = useId();
+  const { busy, problem, record } = useRecord();
+  const reasons =
+    event.kind === 'assigned' ? [text.joint.takeBackWrongProbe, ...text.joint.takeBackReasons] : text.joint.takeBackReasons;
+  const save = async (submitted: Event) => {
+    submitted.preventDefault();
+    if ((await record({ kind: 'entry.withdrawn', seq: event.seq, reason: reason.value })) === null) return;
+    dropOfferOf(event.seq);
+    onClose();
+  };
+  return (
+    <Sheet title={text.joint.takeBackTitle} onClose={onClose}>
+      <form class="form" onSubmit={save}>
+        <div class="event-taken">
+          <EventWords event={event} />
+        </div>
+        <p>
+          {event.kind !== 'note' && text.joint.takeBackHours} {text.joint.takeBackStays}
+        </p>
+        <Group label={text.joint.takeBackWhy} path="" problem={null}>
+          <div class="choice-row">
+            {reasons.map((each) => (
+              <label key={each}>
+                <input
+                  type="radio"
+                  name={name}
+                  checked={reason.value === each}
+                  onChange={() => {
+                    reason.value = each;
+                  }}
+                />
+                <span>{each}</span>
+              </label>
+            ))}
+          </div>
+        </Group>
+        <TextField label={text.joint.takeBackReason} path="reason" problem={problem.value} value={reason} required />
+        <ProblemNote problem={problem.value} fields={['reason']} />
+        <div class="sheet-actions">
+          <button type="submit" class="button primary" disabled={busy.value}>
+            {busy.value ? text.action.saving : text.joint.takeBackConfirm}
+          </button>
+          <button type="button" class="button" onClick={onClose}>
+            {text.action.cancel}
+          </button>
+        </div>
+      </form>
+    </Sheet>
+  );
+}
