@@ -13,6 +13,22 @@ const HostPort = z
   .refine(({ port }) => port <= 65_535, 'the port must be at most 65535');
 export type HostPort = z.infer<typeof HostPort>;
 
+/** A base address, without the slash at its end. */
+const EngineUrl = z
+  .string()
+  .refine(isEngineUrl, 'use http://HOST:PORT or https://HOST:PORT, without sign-in, query or /api/v2')
+  .transform((text) => new URL(text).href.replace(/\/+$/, ''));
+
+/** What names a bucket or an organisation. */
+const EngineName = z.string().regex(/^\P{C}{1,255}$/u, 'use 1 to 255 printable characters');
+
+const INFLUX_KEYS = [
+  'WARMHOURS_INFLUX_URL',
+  'WARMHOURS_INFLUX_ORG',
+  'WARMHOURS_INFLUX_BUCKET',
+  'WARMHOURS_INFLUX_TOKEN',
+] as const;
+
 const notYet = (text: string) => z.never({ error: `${text} is not in this version` }).optional();
 
 /** Every setting, by the name it has in the environment or in a settings file. */
@@ -24,13 +40,19 @@ const Settings = z.strictObject({
   WARMHOURS_SITE: Id.default('site'),
   WARMHOURS_TOKEN: z.string().min(32, 'use 32 characters or more').max(512).optional(),
   WARMHOURS_PROBE_AUTH: z.enum(['required', 'open']).default('required'),
-  WARMHOURS_INFLUX_URL: notYet('the time-series mirror'),
-  WARMHOURS_INFLUX_ORG: notYet('the time-series mirror'),
-  WARMHOURS_INFLUX_BUCKET: notYet('the time-series mirror'),
-  WARMHOURS_INFLUX_TOKEN: notYet('the time-series mirror'),
+  WARMHOURS_INFLUX_URL: EngineUrl.optional(),
+  WARMHOURS_INFLUX_ORG: EngineName.optional(),
+  WARMHOURS_INFLUX_BUCKET: EngineName.optional(),
+  WARMHOURS_INFLUX_TOKEN: z
+    .string()
+    .regex(/^[!-~]{1,512}$/, 'use printable ASCII without blanks')
+    .optional(),
   WARMHOURS_OFFICE_URL: notYet('replication to an office'),
   WARMHOURS_OFFICE_TOKEN: notYet('replication to an office'),
 });
+
+/** What is told beside the other faults, not after them. */
+const beside = { when: () => true };
 
 const Checked = Settings.refine(
   ({ WARMHOURS_PROBE_AUTH, WARMHOURS_MQTT }) =>
@@ -38,10 +60,29 @@ const Checked = Settings.refine(
   {
     path: ['WARMHOURS_PROBE_AUTH'],
     error: '"open" takes readings from anybody, so it needs WARMHOURS_MQTT on loopback, such as 127.0.0.1:1883',
-    // Told beside the other faults, not after them.
-    when: () => true,
+    ...beside,
   },
-);
+)
+  .refine((settings) => settings.WARMHOURS_INFLUX_URL !== undefined || !mirrors(settings), {
+    path: ['WARMHOURS_INFLUX_URL'],
+    error: 'the time-series mirror needs it',
+    ...beside,
+  })
+  .refine((settings) => settings.WARMHOURS_INFLUX_BUCKET !== undefined || !mirrors(settings), {
+    path: ['WARMHOURS_INFLUX_BUCKET'],
+    error: 'the time-series mirror needs it',
+    ...beside,
+  });
+
+/** A time-series engine that takes line protocol at the v2 write address. */
+export interface InfluxSettings {
+  readonly url: string;
+  /** Empty where the engine knows none. */
+  readonly org: string;
+  readonly bucket: string;
+  /** Empty where the engine asks for none. */
+  readonly token: string;
+}
 
 export interface Config {
   readonly dataFolder: string;
@@ -51,6 +92,8 @@ export interface Config {
   /** Null: one is made at the first start and kept in the data folder. */
   readonly token: string | null;
   readonly probeAuth: 'required' | 'open';
+  /** Where sealed readings are mirrored to; null: nowhere. */
+  readonly influx: InfluxSettings | null;
 }
 
 export function isLoopback(host: string): boolean {
@@ -84,7 +127,25 @@ export function readConfig(environment: Readonly<Record<string, string | undefin
     site: settings.WARMHOURS_SITE,
     token: settings.WARMHOURS_TOKEN ?? null,
     probeAuth: settings.WARMHOURS_PROBE_AUTH,
+    influx: influxIn(settings),
   };
+}
+
+/** Whether anything of the mirror is set. */
+function mirrors(settings: { readonly [key in (typeof INFLUX_KEYS)[number]]?: unknown }): boolean {
+  return INFLUX_KEYS.some((key) => settings[key] !== undefined);
+}
+
+function influxIn(settings: z.infer<typeof Settings>): InfluxSettings | null {
+  const { WARMHOURS_INFLUX_URL: url, WARMHOURS_INFLUX_BUCKET: bucket } = settings;
+  if (url === undefined || bucket === undefined) return null;
+  return { url, bucket, org: settings.WARMHOURS_INFLUX_ORG ?? '', token: settings.WARMHOURS_INFLUX_TOKEN ?? '' };
+}
+
+function isEngineUrl(text: string): boolean {
+  const url = URL.parse(text);
+  if (url === null || !/^https?:$/.test(url.protocol)) return false;
+  return url.username === '' && url.password === '' && !/[?#]/.test(text) && !/\/api\/v2\/*$/.test(url.pathname);
 }
 
 function settingsIn(file: string): Record<string, unknown> {

@@ -1,9 +1,10 @@
 import { mkdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
+import { setTimeout as pause } from 'node:timers/promises';
 import { buildApp } from '../server/app.ts';
 import { Door } from '../server/auth/door.ts';
 import { machineClock } from './clock/clock.ts';
-import { type Config, isLoopback } from './config.ts';
+import { type Config, type InfluxSettings, isLoopback } from './config.ts';
 import { HOUR_MS } from './cure/schedule.ts';
 import { announceStates } from './intake/announce.ts';
 import { startBroker } from './intake/broker.ts';
@@ -11,6 +12,7 @@ import { GroupCommit } from './intake/groupCommit.ts';
 import { Keeper } from './keeper/keeper.ts';
 import { claimFolder } from './ledger/claim.ts';
 import { LedgerView } from './ledger/ledgerView.ts';
+import { Mirror } from './relay/mirror.ts';
 import { keptSecret } from './secrets.ts';
 import { LiveSite } from './tally/liveSite.ts';
 
@@ -116,12 +118,39 @@ export async function startSite(config: Config, { log, signInAs }: StartOptions)
     });
 
     stops.push(repeat(() => live.tick(), TICK_MS));
-    stops.push(sealEveryHour(live));
+    const mirror = config.influx === null ? null : await startMirror(config.influx, { keeper, ledger, live, log });
+    stops.push(() => mirror?.stop());
+    stops.push(sealEveryHour(live, () => mirror?.wake()));
     return { httpUrl, mqttPort: broker.port, token: token.secret, tokenIsFresh: token.fresh, probeKey, live, stop };
   } catch (fault) {
     await stop();
     throw fault;
   }
+}
+
+interface MirroredParts {
+  readonly keeper: Keeper;
+  readonly ledger: LedgerView;
+  readonly live: LiveSite;
+  readonly log: (line: string) => void;
+}
+
+async function startMirror(settings: InfluxSettings, { keeper, ledger, live, log }: MirroredParts): Promise<Mirror> {
+  // Most sites have no engine, and need not have its client in memory.
+  const { InfluxEngine } = await import('./relay/influx.ts');
+  return Mirror.start({
+    site: live.site,
+    ledger,
+    keepCursor: (name, seq) =>
+      keeper.keepCursor(name, seq).catch((fault: Error) => {
+        live.storageFailed(fault);
+        throw fault;
+      }),
+    engine: new InfluxEngine(settings),
+    sleep: (ms, signal) => pause(ms, undefined, { signal }).catch(() => undefined),
+    chance: Math.random,
+    log,
+  });
 }
 
 function repeat(work: () => void, everyMs: number): () => void {
@@ -130,17 +159,14 @@ function repeat(work: () => void, everyMs: number): () => void {
 }
 
 /** Seals at every start and whenever an hour has ended, or earlier when very much is waiting. */
-function sealEveryHour(live: LiveSite): () => Promise<void> {
+function sealEveryHour(live: LiveSite, onSealed: () => void): () => Promise<void> {
   let sealedHour = -1;
   let pass: Promise<void> = Promise.resolve();
   const check = () => {
     const hour = Math.floor((live.nowMs - SEAL_GRACE_MS) / HOUR_MS);
     if (!live.recording || (hour === sealedHour && live.ledger.hotCount() < HOT_MOST)) return;
     sealedHour = hour;
-    pass = live.seal(SEAL_GRACE_MS).then(
-      () => undefined,
-      (fault: Error) => live.storageFailed(fault),
-    );
+    pass = live.seal(SEAL_GRACE_MS).then(onSealed, (fault: Error) => live.storageFailed(fault));
   };
   check();
   const stopChecking = repeat(check, SEAL_CHECK_MS);

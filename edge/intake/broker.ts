@@ -61,17 +61,19 @@ export async function startBroker(options: BrokerOptions): Promise<Broker> {
     authorizePublish(client, packet, done) {
       const payload = typeof packet.payload === 'string' ? Buffer.from(packet.payload) : packet.payload;
       const to = parseProbeTopic(packet.topic, site);
-      const speaker = client === null ? undefined : speakers.get(client);
-      if (to === null || (speaker !== undefined && speaker !== to.probe)) {
-        const detail =
-          to === null
-            ? `readings go to cure/${site}/probe/PROBE/senml, presence to …/status`
-            : `signed in as "${speaker}", which may speak only under its own name`;
+      const refuse = (detail: string) => {
         commit.refused(packet.topic, detail, to?.probe ?? '', payload, done);
         packet.topic = NOWHERE;
         packet.retain = false;
-        return;
-      }
+      };
+      if (to === null) return refuse(`readings go to cure/${site}/probe/PROBE/senml, presence to …/status`);
+      const speaker = client === null ? undefined : speakers.get(client);
+      if (speaker !== undefined && speaker !== to.probe)
+        return refuse(`signed in as "${speaker}", which may speak only under its own name`);
+      // aedes hands a last will in by the client that left it, or by none.
+      const isWill = client === null || (client as { will?: unknown }).will === packet;
+      if (isWill && to.leaf === 'senml')
+        return refuse('a last will is as old as its connection, so it is no reading; it says on …/status that the probe is gone');
       if (to.leaf === 'status') {
         options.onStatus(to.probe, String(payload).trim() === 'online');
         commit.nothing(done);

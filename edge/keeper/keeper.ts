@@ -9,6 +9,7 @@ export type Question =
   | { readonly kind: 'deliver'; readonly batch: MessageBatch; readonly boot: number }
   | { readonly kind: 'append'; readonly said: readonly Said[]; readonly nowMs: number }
   | { readonly kind: 'keepCheckpoints'; readonly checkpoints: readonly FoldCheckpoint[] }
+  | { readonly kind: 'keepCursor'; readonly name: string; readonly seq: number }
   | { readonly kind: 'seal'; readonly untilMs: number; readonly taken: number }
   | { readonly kind: 'close' };
 
@@ -81,6 +82,11 @@ export class Keeper {
 
   keepCheckpoints(checkpoints: readonly FoldCheckpoint[]): Promise<void> {
     return this.#ask({ kind: 'keepCheckpoints', checkpoints });
+  }
+
+  /** See `Ledger.keepCursor`. */
+  keepCursor(name: string, seq: number): Promise<void> {
+    return this.#ask({ kind: 'keepCursor', name, seq });
   }
 
   /** Number of blocks made; see `Ledger.seal`. */

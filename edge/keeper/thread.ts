@@ -17,6 +17,8 @@ async function answer(ledger: Ledger, question: Question): Promise<unknown> {
       return ledger.append(question.said, question.nowMs);
     case 'keepCheckpoints':
       return ledger.keepCheckpoints(question.checkpoints);
+    case 'keepCursor':
+      return ledger.keepCursor(question.name, question.seq);
     case 'seal':
       return ledger.seal(question.untilMs, question.taken);
     case 'close':

@@ -11,20 +11,23 @@ export interface FoldCheckpoint {
 
 /** Folds kept so that a start need not replay the ledger. Nothing is lost without them: they are recomputed. */
 export class Checkpoints {
+  readonly #clear: StatementSync;
   readonly #put: StatementSync;
   readonly #all: StatementSync;
 
   constructor(database: DatabaseSync) {
-    this.#put = database.prepare(
-      `INSERT INTO fold_checkpoint (joint, spec, state, taken) VALUES (?, ?, ?, ?)
-       ON CONFLICT (joint) DO UPDATE SET spec = excluded.spec, state = excluded.state, taken = excluded.taken`,
-    );
+    this.#clear = database.prepare('DELETE FROM fold_checkpoint');
+    this.#put = database.prepare('INSERT INTO fold_checkpoint (joint, spec, state, taken) VALUES (?, ?, ?, ?)');
     this.#all = database.prepare('SELECT joint, spec, state, taken FROM fold_checkpoint');
   }
 
-  /** To be called within a transaction. */
-  put({ joint, spec, state, taken }: FoldCheckpoint): void {
-    this.#put.run(joint, spec, JSON.stringify(state), taken);
+  /**
+   * Keeps these folds and no other: one of an earlier time could not catch up with readings that have been sealed since.
+   * To be called within a transaction.
+   */
+  replace(checkpoints: readonly FoldCheckpoint[]): void {
+    this.#clear.run();
+    for (const { joint, spec, state, taken } of checkpoints) this.#put.run(joint, spec, JSON.stringify(state), taken);
   }
 
   all(): FoldCheckpoint[] {

@@ -85,9 +85,14 @@ export class Ledger {
   }
 
   keepCheckpoints(checkpoints: readonly FoldCheckpoint[]): void {
-    inTransaction(this.#database, () => {
-      for (const checkpoint of checkpoints) this.#checkpoints.put(checkpoint);
-    });
+    inTransaction(this.#database, () => this.#checkpoints.replace(checkpoints));
+  }
+
+  /** Keeps how far a relay has come: everything up to leaf `seq` has arrived where it sends. */
+  keepCursor(name: string, seq: number): void {
+    this.#database
+      .prepare('INSERT INTO relay_cursor (name, seq) VALUES (?, ?) ON CONFLICT (name) DO UPDATE SET seq = excluded.seq')
+      .run(name, seq);
   }
 
   /**

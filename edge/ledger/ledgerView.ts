@@ -1,15 +1,24 @@
-import type { DatabaseSync } from 'node:sqlite';
+import type { DatabaseSync, StatementSync } from 'node:sqlite';
+import { type Block, decodeBlock } from './block.ts';
 import { Checkpoints, type FoldCheckpoint } from './checkpoints.ts';
 import { openForReading } from './database.ts';
 import { Leaves, type NumberedEntry } from './leaves.ts';
 import { Quarantine, type Quarantined } from './quarantine.ts';
 import { Readings } from './readings.ts';
 
+/** A block and its place in the ledger. */
+export interface NumberedBlock {
+  readonly seq: number;
+  readonly block: Block;
+}
+
 /** The ledger of one site, to look at, while another connection writes: always what is committed at the time. */
 export class LedgerView {
   readonly #database: DatabaseSync;
   readonly #leaves: Leaves;
   readonly #quarantine: Quarantine;
+  readonly #blocksAfter: StatementSync;
+  readonly #cursor: StatementSync;
   readonly readings: Readings;
 
   /** The file must have been opened by `Ledger` before, which makes and upgrades it. */
@@ -17,6 +26,8 @@ export class LedgerView {
     this.#database = openForReading(path);
     this.#leaves = new Leaves(this.#database);
     this.#quarantine = new Quarantine(this.#database);
+    this.#blocksAfter = this.#database.prepare('SELECT seq, body FROM leaf WHERE seq > ? AND kind = 2 ORDER BY seq');
+    this.#cursor = this.#database.prepare('SELECT seq FROM relay_cursor WHERE name = ?');
     this.readings = new Readings(this.#database);
   }
 
@@ -42,6 +53,24 @@ export class LedgerView {
   /** Number of readings not yet sealed. */
   hotCount(): number {
     return Number(this.#database.prepare('SELECT count(*) AS n FROM hot').get()?.n);
+  }
+
+  /** Blocks after leaf `seq`, in ledger order, until they hold `readingsMost` readings; the last one is whole all the same. */
+  blocksAfter(seq: number, readingsMost: number): NumberedBlock[] {
+    const found: NumberedBlock[] = [];
+    let readings = 0;
+    for (const row of this.#blocksAfter.iterate(seq)) {
+      const block = decodeBlock(row.body as Uint8Array);
+      found.push({ seq: Number(row.seq), block });
+      readings += block.readings.length;
+      if (readings >= readingsMost) break;
+    }
+    return found;
+  }
+
+  /** Up to which leaf the relay of this name has sent; 0 before its first. */
+  cursor(name: string): number {
+    return Number(this.#cursor.get(name)?.seq ?? 0);
   }
 
   close(): void {

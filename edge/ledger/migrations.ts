@@ -2,7 +2,8 @@
  * The ledger's tables, one step a version. A step that has been released never changes; a later one amends.
  *
  * `leaf` is the ledger: entries (kind 1, canonical JSON) and blocks of readings (kind 2), each with its RFC 6962 leaf hash.
- * `hot` holds readings that are committed but not yet sealed into a block. All else can be rebuilt from these two.
+ * `hot` holds readings that are committed but not yet sealed into a block. All else can be rebuilt from these two,
+ * but for `relay_cursor`: up to which leaf a relay has sent them on.
  */
 export const migrations: readonly string[] = [
   `
@@ -69,5 +70,7 @@ export const migrations: readonly string[] = [
   ) STRICT;
 
   CREATE TABLE counter (name TEXT PRIMARY KEY, value INTEGER NOT NULL) STRICT;
+
+  CREATE TABLE relay_cursor (name TEXT PRIMARY KEY, seq INTEGER NOT NULL) STRICT;
   `,
 ];

@@ -1,4 +1,5 @@
 import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
+import { z } from 'zod';
 import { JointView, SiteView, SumpView } from '../../edge/site/views.ts';
 import { addJoint, read, say } from '../support/api.ts';
 import { mqttClient, publishReadings, senmlTopic, temperature } from '../support/probe.ts';
@@ -63,6 +64,21 @@ describe('a probe', () => {
     expect((await probeView('p1'))?.online).toBe(true);
     await again.endAsync();
     expect(service.said.join()).not.toContain('NOT RECORDING');
+  });
+
+  test('that left a reading as its last will has it set aside: it is as old as the connection', async () => {
+    const payload = Buffer.from(JSON.stringify([temperature(21)]));
+    const client = await mqttClient(service, { will: { topic: senmlTopic('p1'), payload, qos: 1, retain: false } });
+    await publishReadings(client, 'p1', [temperature(6.25)]);
+    client.stream.destroy();
+    const quarantine = () => read(service, '/api/quarantine', z.looseObject({ items: z.array(z.looseObject({})) }));
+    await vi.waitFor(async () => expect((await quarantine()).items).toHaveLength(1));
+    expect((await quarantine()).items[0]).toMatchObject({
+      reason: 'wrong-topic',
+      probe: 'p1',
+      detail: expect.stringContaining('a last will is as old as its connection'),
+    });
+    expect((await probeView('p1'))?.latest?.celsius).toBe(6.25);
   });
 
   test('that nobody has registered is seen, and what it said counts once somebody has', async () => {

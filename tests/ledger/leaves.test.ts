@@ -27,6 +27,7 @@ const everyKind: Statement[] = [
   { kind: 'joint.laidUp', joint: 'j1', at: '2026-01-15T14:30:00.123+05:45', note: 'third wrap' },
   { kind: 'joint.relaid', joint: 'j1', at: '2026-01-15T14:30:00Z', reason: 'dry spot' },
   { kind: 'note.added', text: 'line 1\nline "2"\t\u0001', joint: 'j1', sump: 's1', probe: 'p1', at: '2026-01-15T14:30:00Z' },
+  { kind: 'entry.withdrawn', seq: 6, reason: 'meant the other joint' },
 ];
 const said: Said[] = [
   ...everyKind.map((statement) => ({ statement, by: ana })),
@@ -62,7 +63,7 @@ describe('the hash of a leaf', () => {
     expect(Buffer.from(leafHash(new Uint8Array(0))).toString('hex')).toBe(
       '6e340b9cffb37a989ca544e6bb780a2c78901d3fb33738768511a30617afa01d',
     );
-    // [P] Second leaf of the same vectors: the one byte 00.
+    // [p] Second leaf of the same vectors: the one byte 00.
     expect(Buffer.from(leafHash(Uint8Array.of(0))).toString('hex')).toBe(
       '96a296d224f285c67bee93c30f8a309157f0daa35dc5b87e410b78630a09cfc7',
     );

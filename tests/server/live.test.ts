@@ -27,7 +27,7 @@ describe('the live stream', () => {
     expect([first?.recording, second?.recording]).toEqual([true, true]);
     const between = Date.parse(second?.asOf ?? '') - Date.parse(first?.asOf ?? '');
     expect(between).toBeGreaterThan(0);
-    expect(between).toBeLessThan(6_000);
+    expect(between).toBeLessThan(8_000);
     stream.close();
   });
 
@@ -44,7 +44,8 @@ describe('the live stream', () => {
     );
     const sentMs = Date.now();
     await stream.until(() => ['probe', 'joint', 'sump'].every((event) => stream.named(event).length > 0));
-    expect(Date.now() - sentMs).toBeLessThan(2_000);
+    // Sooner than any beat could have asked for it.
+    expect(Date.now() - sentMs).toBeLessThan(4_000);
     expect(ProbeView.parse(stream.named('probe')[0])).toMatchObject({ probe: 'p1', latest: { celsius: 12 }, joints: ['j1'] });
     const joint = JointView.parse(stream.named('joint').at(-1));
     expect(joint.warmHours).toBeGreaterThan(0.99);
@@ -75,8 +76,8 @@ describe('the live stream', () => {
   test('tells when the proof of a joint runs out by time alone', async () => {
     await addJoint(service, { laidUpMs: Date.now() - HOUR_MS });
     const client = await mqttClient(service);
-    // The gap limit is 15 min: in three seconds this reading proves nothing any more.
-    await publishReadings(client, 'p1', [temperature(12, Date.now() - 15 * MINUTE_MS + 3_000)]);
+    // The gap limit is 15 min: in five seconds this reading proves nothing any more.
+    await publishReadings(client, 'p1', [temperature(12, Date.now() - 15 * MINUTE_MS + 5_000)]);
     await client.endAsync();
     const stream = await EventStream.open(service);
     await stream.until(() => stream.named('joint').some((joint) => JointView.parse(joint).conditions.includes('unproven')));

@@ -15,6 +15,8 @@ export async function runCli(args: readonly string[], environment: Readonly<Reco
     env: { PATH: process.env.PATH, ...environment },
     stdio: ['ignore', 'pipe', 'pipe'],
     timeout: 20_000,
+    // One that hangs in its own ending would not heed a gentler one.
+    killSignal: 'SIGKILL',
   });
   let out = '';
   let err = '';

@@ -49,6 +49,7 @@ export async function startService(overrides: Partial<Config> = {}, signInAs?: s
     site: 'yard',
     token: TEST_TOKEN,
     probeAuth: 'open',
+    influx: null,
     ...overrides,
     dataFolder,
   };

@@ -44,6 +44,8 @@ export class Job {
   #view: LedgerView;
   #site: SiteState;
   #tally: Tally;
+  /** Places of the entries that can still be taken back. */
+  readonly #revocable: number[] = [];
   /** Committed, but word of it has not come through to the tally. */
   #underway: TakenColumns[] = [];
 
@@ -60,8 +62,17 @@ export class Job {
   }
 
   say(statement: Statement): void {
-    for (const { seq, entry } of this.#ledger.append([{ statement, by: ana }], this.nowMs)) applyEntry(this.#site, entry, seq);
+    for (const { seq, entry } of this.#ledger.append([{ statement, by: ana }], this.nowMs)) {
+      applyEntry(this.#site, entry, seq);
+      if (['joint.laidUp', 'joint.relaid', 'joint.assigned'].includes(entry.kind)) this.#revocable.push(seq);
+    }
     this.#tally.rulesChanged();
+  }
+
+  /** Takes back one of the things said before, if any is left; `pick` chooses. */
+  takeBack(pick: number): void {
+    const [seq] = this.#revocable.splice(pick % Math.max(1, this.#revocable.length), 1);
+    if (seq !== undefined) this.say({ kind: 'entry.withdrawn', seq, reason: 'said by mistake' });
   }
 
   /** Commits readings. `late`: the tally hears of them with the next ones only, as between two threads. */

@@ -19,6 +19,7 @@ type Step =
       readonly late: boolean;
     }
   | { readonly kind: 'say'; readonly make: (nowMs: number) => Statement }
+  | { readonly kind: 'takeBack'; readonly pick: number }
   | { readonly kind: 'keep'; readonly seal: boolean }
   | { readonly kind: 'restart' }
   | { readonly kind: 'look' };
@@ -77,6 +78,7 @@ const steps = fc.array(
     fc.oneof(
       { weight: 8, arbitrary: readings },
       { weight: 3, arbitrary: said },
+      { weight: 2, arbitrary: fc.record({ kind: fc.constant('takeBack' as const), pick: fc.nat(30) }) },
       { weight: 2, arbitrary: fc.record({ kind: fc.constant('keep' as const), seal: fc.boolean() }) },
       { weight: 1, arbitrary: fc.constant<Step>({ kind: 'restart' }) },
       { weight: 2, arbitrary: fc.constant<Step>({ kind: 'look' }) },
@@ -98,6 +100,8 @@ async function happen(job: Job, step: Step): Promise<void> {
     }
     case 'say':
       return job.say(step.make(job.nowMs));
+    case 'takeBack':
+      return job.takeBack(step.pick);
     case 'keep':
       return job.keep(step.seal);
     case 'restart':
@@ -138,4 +142,25 @@ describe('what the tally says', () => {
     // Agreement about nothing would be no agreement.
     expect(credited.filter((credit) => credit > 0).length).toBeGreaterThan(20);
   }, 120_000);
+
+  test('is right after a lay-up was taken back, hours were sealed without it, and it was said again', async () => {
+    using folder = tempFolder();
+    const job = new Job(folder.path);
+    const layUp: Statement = { kind: 'joint.laidUp', joint: 'j1', at: iso(START_MS) };
+    const minutes = (from: number, to: number) =>
+      Array.from({ length: to - from }, (_, index) => reading(START_MS + (from + index) * MINUTE_MS, 12_000));
+    job.say(layUp);
+    job.nowMs = START_MS + 240 * MINUTE_MS;
+    job.deliver(minutes(0, 60), false);
+    await job.keep(true);
+    job.takeBack(0);
+    job.deliver(minutes(60, 120), false);
+    await job.keep(true);
+    job.say(layUp);
+    await job.restart();
+    const { kept, fromNothing } = job.states();
+    expect(kept).toEqual(fromNothing);
+    expect(kept.j1?.creditPpmMs).toBe(119 * MINUTE_MS * 1_000_000);
+    await job.close();
+  });
 });

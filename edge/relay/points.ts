@@ -1,0 +1,28 @@
+import { QUANTITIES, type Quantity } from '../intake/quantities.ts';
+import type { Block } from '../ledger/block.ts';
+
+/** A reading as a time-series engine keeps it. Its name, tags and instant never change, so that sending it again changes nothing. */
+export interface Point {
+  readonly measurement: string;
+  readonly tags: { readonly site: string; readonly probe: string };
+  /** In the unit itself: °C, %RH, V, %. */
+  readonly value: number;
+  /** UTC ms. */
+  readonly atMs: number;
+}
+
+const MEASUREMENTS: Readonly<Record<Quantity, string>> = {
+  temperature: 'temperature',
+  humidity: 'humidity',
+  'battery-volts': 'battery_volts',
+  'battery-percent': 'battery_percent',
+};
+
+/** The readings of a block as points. Throws an Error for a quantity that this program does not know. */
+export function pointsOf(site: string, { probe, quantity, readings }: Block): Point[] {
+  const known = QUANTITIES[quantity];
+  if (known === undefined) throw new Error(`a block of "${probe}" holds quantity ${quantity}, which this program does not know`);
+  const measurement = MEASUREMENTS[known];
+  const tags = { site, probe };
+  return readings.map(({ atMs, value }) => ({ measurement, tags, value: value / 1000, atMs }));
+}
