@@ -14,6 +14,7 @@ export const errorCodes = {
   'wrong-type': { status: 415, title: 'The request has the wrong media type' },
   'too-many': { status: 429, title: 'Too many attempts; wait a moment' },
   internal: { status: 500, title: 'Something went wrong inside; it is in the log' },
+  'clock-not-set': { status: 503, title: 'The clock of the site computer is not set' },
   'not-recording': { status: 503, title: 'The ledger cannot be written; nothing is being recorded' },
 } as const satisfies Record<string, { status: number; title: string }>;
 

@@ -64,7 +64,12 @@ export async function startSite(config: Config, { log, signInAs }: StartOptions)
   const path = join(config.dataFolder, 'ledger.db');
   const stops: (() => void | Promise<void>)[] = [];
   const stop = async () => {
-    for (const step of stops.splice(0).reverse()) await step();
+    const faults: unknown[] = [];
+    for (const step of stops.splice(0).reverse())
+      await Promise.resolve()
+        .then(step)
+        .catch((fault: unknown) => faults.push(fault));
+    if (faults.length > 0) throw faults[0];
   };
   try {
     stops.push(claimFolder(config.dataFolder));
@@ -75,10 +80,6 @@ export async function startSite(config: Config, { log, signInAs }: StartOptions)
     const live = await LiveSite.start({ site: config.site, keeper, ledger, clock, program: `warmhours ${VERSION}` });
     stops.push(() => live.stop());
 
-    live.onChange(({ kind }) => {
-      if (kind === 'recording' && live.fault !== null) log(`NOT RECORDING: the ledger cannot be written: ${live.fault.message}`);
-    });
-
     const commit = new GroupCommit({
       commit: (batch) => keeper.deliver(batch, live.boot),
       onKept: (kept) => live.kept(kept),
@@ -86,6 +87,11 @@ export async function startSite(config: Config, { log, signInAs }: StartOptions)
       clock,
     });
     stops.push(() => commit.drain());
+    live.onChange(({ kind }) => {
+      if (kind !== 'recording' || live.fault === null) return;
+      log(`NOT RECORDING: the ledger cannot be written: ${live.fault.message}`);
+      commit.halt(live.fault);
+    });
 
     const broker = await startBroker({
       ...config.mqtt,
@@ -123,7 +129,7 @@ export async function startSite(config: Config, { log, signInAs }: StartOptions)
     stops.push(sealEveryHour(live, () => mirror?.wake()));
     return { httpUrl, mqttPort: broker.port, token: token.secret, tokenIsFresh: token.fresh, probeKey, live, stop };
   } catch (fault) {
-    await stop();
+    await stop().catch(() => undefined);
     throw fault;
   }
 }

@@ -32,6 +32,9 @@ export interface AppOptions {
 /** A statement is a few hundred bytes; a page never sends more than this. */
 const BODY_BYTES_MOST = 64 * 1024;
 
+/** From the first byte of a request to its last. */
+const REQUEST_MS = 30_000;
+
 const HEADERS: Readonly<Record<string, string>> = {
   'content-security-policy':
     "default-src 'self'; style-src 'self' 'unsafe-inline'; img-src 'self' data:; frame-ancestors 'none'; base-uri 'none'; form-action 'self'",
@@ -46,6 +49,9 @@ export async function buildApp(options: AppOptions): Promise<FastifyInstance> {
   const app = fastify({
     logger: { level: options.logLevel, stream: process.stderr },
     bodyLimit: BODY_BYTES_MOST,
+    // A stop waits for nobody who holds a request half sent.
+    forceCloseConnections: true,
+    requestTimeout: REQUEST_MS,
     frameworkErrors(error, request, reply) {
       guardBrowser(request, reply);
       answerEarly(error, request, reply);

@@ -58,5 +58,5 @@ interface Described {
 
 function described(fault: unknown): Described {
   const { message, code } = fault as { message?: string; code?: string };
-  return { message: message ?? String(fault), ofStorage: code === 'ERR_SQLITE_ERROR' };
+  return { message: message ?? String(fault), ofStorage: code === 'ERR_SQLITE_ERROR' || code === 'ERR_LEDGER_MOVED' };
 }

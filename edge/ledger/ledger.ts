@@ -2,6 +2,7 @@ import type { DatabaseSync } from 'node:sqlite';
 import type { By, Entry, Statement, SystemStatement } from '../site/entries.ts';
 import { Checkpoints, type FoldCheckpoint } from './checkpoints.ts';
 import { inTransaction, openDatabase } from './database.ts';
+import { InPlace } from './inPlace.ts';
 import { type Appended, Leaves } from './leaves.ts';
 import { Quarantine, type Quarantined } from './quarantine.ts';
 import type { ProbeReading } from './readings.ts';
@@ -10,6 +11,8 @@ import { type Fate, type IncomingReading, Taker } from './taker.ts';
 
 /** What one message brings: readings to keep, and what of it is set aside. */
 export interface Delivery {
+  /** Where the message was published. */
+  readonly topic: string;
   readonly readings: readonly IncomingReading[];
   readonly setAside: readonly Quarantined[];
 }
@@ -39,6 +42,7 @@ export class Ledger {
   readonly #taker: Taker;
   readonly #quarantine: Quarantine;
   readonly #checkpoints: Checkpoints;
+  readonly #inPlace: InPlace;
   #sealing: Promise<number> | null = null;
 
   /** @throws Error for a file that cannot be used; see `openDatabase`. */
@@ -48,16 +52,21 @@ export class Ledger {
     this.#taker = new Taker(this.#database);
     this.#quarantine = new Quarantine(this.#database);
     this.#checkpoints = new Checkpoints(this.#database);
+    this.#inPlace = new InPlace(path);
   }
 
   /** Appends statements as one: all of them or none. */
   append(said: readonly Said[], nowMs: number): (Appended & { readonly entry: Entry })[] {
-    return inTransaction(this.#database, () => said.map(({ statement, by }) => this.#leaves.appendEntry(statement, by, nowMs)));
+    const appended = inTransaction(this.#database, () =>
+      said.map(({ statement, by }) => this.#leaves.appendEntry(statement, by, nowMs)),
+    );
+    this.#inPlace.check();
+    return appended;
   }
 
   /**
    * Commits what a batch of messages brought, as one transaction with one sync of the disk. A reading that contradicts one
-   * already kept is set aside with both values named.
+   * already kept is set aside with both values named; several of one message go together.
    */
   deliver(deliveries: readonly Delivery[]): Delivered {
     const taken: IncomingReading[] = [];
@@ -68,12 +77,18 @@ export class Ledger {
     };
     try {
       inTransaction(this.#database, () => {
-        for (const { readings, setAside } of deliveries) {
+        for (const { topic, readings, setAside } of deliveries) {
+          let first: Quarantined | null = null;
+          let conflicts = 0;
           for (const reading of readings) {
             const fate = this.#taker.take(reading);
             if (fate.kind === 'new') taken.push(reading);
-            else if (fate.kind === 'conflict') put(contradiction(reading, fate));
+            if (fate.kind !== 'conflict') continue;
+            first ??= contradiction(topic, reading, fate);
+            conflicts++;
           }
+          if (first !== null)
+            put(conflicts === 1 ? first : { ...first, detail: `${first.detail} (and ${conflicts - 1} more like it)` });
           for (const item of setAside) put(item);
         }
       });
@@ -81,6 +96,7 @@ export class Ledger {
       this.#taker.reload();
       throw fault;
     }
+    this.#inPlace.check();
     return { taken, takenInAll: this.#taker.taken, setAside: setAsideCount };
   }
 
@@ -115,12 +131,12 @@ export class Ledger {
   }
 }
 
-function contradiction(reading: IncomingReading, fate: Fate & { kind: 'conflict' }): Quarantined {
+function contradiction(topic: string, reading: IncomingReading, fate: Fate & { kind: 'conflict' }): Quarantined {
   const payload = new TextEncoder().encode(JSON.stringify(reading));
   const at = new Date(reading.atMs).toISOString();
   return {
     atMs: reading.arrivalMs,
-    topic: '',
+    topic,
     probe: reading.probe,
     reason: 'conflicting-duplicate',
     detail: `at ${at} the probe first said ${fate.keptValue / 1000}, now ${reading.value / 1000}; the first is kept`,

@@ -3,6 +3,7 @@ import type { DatabaseSync, StatementSync } from 'node:sqlite';
 /** A message (or a part of one) that could not be taken, with why. */
 export interface Quarantined {
   readonly atMs: number;
+  /** Cut in the keeping, as `detail` is: either may repeat what a stranger sent. */
   readonly topic: string;
   readonly probe: string | null;
   /** Stable code, such as `malformed`. */
@@ -15,7 +16,10 @@ export interface Quarantined {
   readonly bytes: number;
 }
 
-export const PAYLOAD_KEPT_BYTES = 64 * 1024;
+/** So much of a message tells what it was; with these bounds two rows fit a page of the file, and 20,000 stay below 50 MB. */
+export const PAYLOAD_KEPT_BYTES = 1024;
+const TOPIC_KEPT_BYTES = 200;
+const DETAIL_KEPT_BYTES = 600;
 /** Beyond this many rows the oldest make room: a device gone wild must not fill the disk. `total` keeps counting. */
 export const ROWS_KEPT = 20_000;
 const TRIM_EVERY = 256;
@@ -46,10 +50,10 @@ export class Quarantine {
     const payload = item.payload.subarray(0, PAYLOAD_KEPT_BYTES);
     const { lastInsertRowid } = this.#insert.run(
       item.atMs,
-      item.topic,
+      cut(item.topic, TOPIC_KEPT_BYTES),
       item.probe,
       item.reason,
-      item.detail,
+      cut(item.detail, DETAIL_KEPT_BYTES),
       payload,
       item.bytes,
     );
@@ -70,4 +74,10 @@ export class Quarantine {
       bytes: Number(row.bytes),
     }));
   }
+}
+
+/** The beginning of a text; a character that the cut divides becomes U+FFFD. */
+function cut(text: string, bytesMost: number): string {
+  const bytes = Buffer.from(text);
+  return bytes.length <= bytesMost ? text : `${bytes.subarray(0, bytesMost - 3).toString()}…`;
 }

@@ -1,4 +1,5 @@
-import type { DatabaseSync, SQLOutputValue, StatementSync } from 'node:sqlite';
+import type { DatabaseSync, StatementSync } from 'node:sqlite';
+import type { Stamp } from '../site/mistimed.ts';
 import { Blocks } from './blocks.ts';
 
 /** Readings of one series in time order, as columns. */
@@ -17,7 +18,7 @@ export interface ProbeReading {
   readonly value: number;
 }
 
-export interface TakenReading extends ProbeReading {
+export interface TakenReading extends ProbeReading, Stamp {
   /** Its number among all readings ever taken. */
   readonly taken: number;
 }
@@ -28,20 +29,18 @@ export class Readings {
   readonly #seriesOf: StatementSync;
   readonly #hot: StatementSync;
   readonly #hotSince: StatementSync;
-  readonly #hotAfter: StatementSync;
   readonly #latest: StatementSync;
   readonly #taken: StatementSync;
 
   constructor(database: DatabaseSync) {
     this.#blocks = new Blocks(database);
     this.#seriesOf = database.prepare('SELECT n FROM series WHERE probe = ? AND quantity = ?');
-    this.#hot = database.prepare('SELECT at_ms, value FROM hot WHERE series = ? AND at_ms >= ? AND at_ms < ? ORDER BY at_ms');
+    this.#hot = database.prepare(
+      'SELECT at_ms, value, basis, boot, mono_ms FROM hot WHERE series = ? AND at_ms >= ? AND at_ms < ? ORDER BY at_ms',
+    );
     this.#hot.setReturnArrays(true);
     this.#hotSince = database.prepare(
-      `SELECT probe, quantity, at_ms, value, taken FROM hot JOIN series ON series.n = hot.series WHERE taken > ? ORDER BY taken`,
-    );
-    this.#hotAfter = database.prepare(
-      'SELECT probe, quantity, at_ms, value, taken FROM hot JOIN series ON series.n = hot.series WHERE at_ms > ? ORDER BY at_ms',
+      'SELECT probe, quantity, at_ms, value, basis, boot, mono_ms, taken FROM hot JOIN series ON n = series WHERE taken > ? ORDER BY taken',
     );
     this.#latest = database.prepare(
       `SELECT probe, quantity, latest.at_ms AS sealed_ms, latest.value AS sealed_value, hot.at_ms AS hot_ms, hot.value AS hot_value
@@ -60,16 +59,27 @@ export class Readings {
     return Number(this.#taken.get()?.taken);
   }
 
-  /** Readings with `fromMs` ≤ instant < `untilMs`. */
-  range(probe: string, quantity: number, fromMs: number, untilMs: number): ReadingColumns {
+  /** Readings with `fromMs` ≤ instant < `untilMs`, without those whose stamp does not count. */
+  range(
+    probe: string,
+    quantity: number,
+    fromMs: number,
+    untilMs: number,
+    counts: (stamp: Stamp) => boolean = all,
+  ): ReadingColumns {
     const series = this.#seriesOf.get(probe, quantity);
     if (series === undefined) return { atMs: new Float64Array(0), value: new Int32Array(0) };
     const n = Number(series.n);
     const from = finite(fromMs);
     const until = finite(untilMs);
-    const rows = this.#hot.all(n, from, until) as unknown as [number, number][];
+    const rows: [number, number][] = [];
+    for (const row of this.#hot.all(n, from, until)) {
+      const [atMs, value, basis, boot, monoMs] = row as unknown as [number, number, number, number, number];
+      if (counts({ atMs, basis, boot, monoMs })) rows.push([atMs, value]);
+    }
     for (const { readings } of this.#blocks.over(n, from, until))
-      for (const { atMs, value } of readings) if (atMs >= fromMs && atMs < untilMs) rows.push([atMs, value]);
+      for (const reading of readings)
+        if (reading.atMs >= fromMs && reading.atMs < untilMs && counts(reading)) rows.push([reading.atMs, reading.value]);
     rows.sort((a, b) => a[0] - b[0]);
     // Hot rows that the writing thread sealed since they were read are in their block now too.
     const once = rows.filter(([atMs], index) => atMs !== rows[index - 1]?.[0]);
@@ -91,23 +101,21 @@ export class Readings {
 
   /** Unsealed readings that were taken after the first `taken`, in the order they were taken. */
   hotSince(taken: number): TakenReading[] {
-    return this.#hotSince.all(taken).map(takenReading);
-  }
-
-  /** Unsealed readings of instants after `ms`, in time order. */
-  hotAfter(ms: number): TakenReading[] {
-    return this.#hotAfter.all(finite(ms)).map(takenReading);
+    return this.#hotSince.all(taken).map((row) => ({
+      probe: String(row.probe),
+      quantity: Number(row.quantity),
+      atMs: Number(row.at_ms),
+      value: Number(row.value),
+      basis: Number(row.basis),
+      boot: Number(row.boot),
+      monoMs: Number(row.mono_ms),
+      taken: Number(row.taken),
+    }));
   }
 }
 
-function takenReading(row: Record<string, SQLOutputValue>): TakenReading {
-  return {
-    probe: String(row.probe),
-    quantity: Number(row.quantity),
-    atMs: Number(row.at_ms),
-    value: Number(row.value),
-    taken: Number(row.taken),
-  };
+function all(): boolean {
+  return true;
 }
 
 /** SQLite knows no infinities among its integers; these are the ends of ECMAScript's time. */

@@ -5,12 +5,19 @@ import { inTransaction } from './database.ts';
 import type { Leaves } from './leaves.ts';
 import type { Taker } from './taker.ts';
 
-/** Groups sealed in one transaction: few enough that intake waits for milliseconds only. */
-const GROUPS_AT_ONCE = 64;
+interface Sealed {
+  readonly series: number;
+  readonly lastMs: number;
+  readonly count: number;
+}
+
+/** Blocks made in one transaction, and readings in one block: few enough that intake waits for milliseconds only. */
+const BLOCKS_AT_ONCE = 64;
+const READINGS_MOST = 5_000;
 
 /**
  * Seals the hot readings before `untilMs` (a whole UTC hour) among the first `taken` ever taken into blocks, one per series and
- * hour, and takes the hot rows away in the same transaction. A reading that came late finds its hour sealed and makes a further
+ * hour (more where a probe sent very much), and takes the hot rows away in the same transaction. A reading that came late finds its hour sealed and makes a further
  * block; no block ever changes. Yields between transactions, so that others may work; returns the number of blocks made.
  */
 export async function seal(
@@ -25,11 +32,11 @@ export async function seal(
       `SELECT series, at_ms / ${SEAL_SPAN_MS} AS hour FROM hot WHERE at_ms < ? AND taken <= ? GROUP BY series, hour ORDER BY series, hour`,
     )
     .all(untilMs, taken);
-  const within = 'series = ? AND at_ms >= ? AND at_ms < ? AND taken <= ?';
   const select = database.prepare(
-    `SELECT at_ms, value, basis, arrival_ms, mono_ms, boot FROM hot WHERE ${within} ORDER BY at_ms`,
+    `SELECT at_ms, value, basis, arrival_ms, mono_ms, boot FROM hot
+     WHERE series = ? AND at_ms >= ? AND at_ms < ? AND taken <= ? ORDER BY at_ms LIMIT ${READINGS_MOST}`,
   );
-  const remove = database.prepare(`DELETE FROM hot WHERE ${within}`);
+  const remove = database.prepare('DELETE FROM hot WHERE series = ? AND at_ms >= ? AND at_ms <= ? AND taken <= ?');
   const addSpan = database.prepare('INSERT INTO span (series, first_ms, seq) VALUES (?, ?, ?)');
   const setLatest = database.prepare(
     `INSERT INTO latest (series, at_ms, value) VALUES (?, ?, ?)
@@ -39,36 +46,50 @@ export async function seal(
     `INSERT INTO counter (name, value) VALUES ('taken', ?) ON CONFLICT (name) DO UPDATE SET value = excluded.value`,
   );
 
-  for (let start = 0; start < groups.length; start += GROUPS_AT_ONCE) {
-    const sealed: { series: number; lastMs: number }[] = [];
+  /** Makes one block of what a series and hour still have; null when they have nothing. */
+  const sealOne = (series: number, hour: number): Sealed | null => {
+    const fromMs = hour * SEAL_SPAN_MS;
+    const rows = select.all(series, fromMs, fromMs + SEAL_SPAN_MS, taken).map(
+      (row): StoredReading => ({
+        atMs: Number(row.at_ms),
+        value: Number(row.value),
+        basis: Number(row.basis),
+        arrivalMs: Number(row.arrival_ms),
+        monoMs: Number(row.mono_ms),
+        boot: Number(row.boot),
+      }),
+    );
+    const oldest = rows[0];
+    const newest = rows.at(-1);
+    if (newest === undefined || oldest === undefined) return null;
+    const { seq } = leaves.appendBlock(encodeBlock({ ...taker.seriesNumbered(series), readings: rows }));
+    addSpan.run(series, oldest.atMs, seq);
+    remove.run(series, fromMs, newest.atMs, taken);
+    setLatest.run(series, newest.atMs, newest.value);
+    return { series, lastMs: newest.atMs, count: rows.length };
+  };
+
+  let blocks = 0;
+  const waiting = groups.map(({ series, hour }) => ({ series: Number(series), hour: Number(hour) })).reverse();
+  while (waiting.length > 0) {
+    const sealed: Sealed[] = [];
     inTransaction(database, () => {
-      for (const group of groups.slice(start, start + GROUPS_AT_ONCE)) {
-        const series = Number(group.series);
-        const fromMs = Number(group.hour) * SEAL_SPAN_MS;
-        const span = [series, fromMs, fromMs + SEAL_SPAN_MS, taken] as const;
-        const rows = select.all(...span).map(
-          (row): StoredReading => ({
-            atMs: Number(row.at_ms),
-            value: Number(row.value),
-            basis: Number(row.basis),
-            arrivalMs: Number(row.arrival_ms),
-            monoMs: Number(row.mono_ms),
-            boot: Number(row.boot),
-          }),
-        );
-        const oldest = rows[0];
-        const newest = rows.at(-1);
-        if (newest === undefined || oldest === undefined) continue;
-        const { seq } = leaves.appendBlock(encodeBlock({ ...taker.seriesNumbered(series), readings: rows }));
-        addSpan.run(series, oldest.atMs, seq);
-        remove.run(...span);
-        setLatest.run(series, newest.atMs, newest.value);
-        sealed.push({ series, lastMs: newest.atMs });
+      let readings = 0;
+      while (sealed.length < BLOCKS_AT_ONCE && readings < READINGS_MOST) {
+        const next = waiting.at(-1);
+        if (next === undefined) break;
+        const block = sealOne(next.series, next.hour);
+        if (block === null) waiting.pop();
+        else {
+          sealed.push(block);
+          readings += block.count;
+        }
       }
       count.run(taker.taken);
     });
     for (const { series, lastMs } of sealed) taker.noteSealed(series, lastMs);
+    blocks += sealed.length;
     await new Promise((resolve) => setImmediate(resolve));
   }
-  return groups.length;
+  return blocks;
 }

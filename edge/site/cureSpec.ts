@@ -4,19 +4,29 @@ import type { Joint, SiteState } from './state.ts';
 
 /**
  * What a joint's fold needs, from what the site knows: one lane per probe, cut wherever the joint's assignment or the probe's
- * settings change. Null before lay-up. A probe that nobody registered yet has no lane: it counts once somebody has.
+ * settings change, and wherever somebody set the clock, since time across that was not measured. Null before lay-up. A probe that nobody registered yet has no lane: it counts once somebody has.
  */
 export function foldSpecOf(site: SiteState, joint: Joint): FoldSpec | null {
   if (joint.laidUpMs === null) return null;
   const { definition, table } = joint.schedule;
+  const startMs = joint.laidUpMs;
+  const clockSteps = site.clockSteps.map((step) => step.toMs).sort((a, b) => a - b);
   return {
-    startMs: joint.laidUpMs,
+    startMs,
     gapLimitMs: Math.round(definition.gapLimitMinutes * 60_000),
     ambientStandIn: definition.ambientStandIn,
     table,
-    lanes: lanesOf(site, joint),
+    // A lane that ended before the start proves nothing after it.
+    lanes: lanesOf(site, joint)
+      .flatMap((lane) => cutAt(lane, clockSteps))
+      .filter((lane) => lane.untilMs > startMs),
     stages: definition.stages.map(({ stage, requiredHours }) => ({ stage, requiredPpmMs: requiredPpmMs(requiredHours) })),
   };
+}
+
+function cutAt(lane: Lane, instantsMs: readonly number[]): Lane[] {
+  const cuts = instantsMs.filter((ms, index) => ms > lane.fromMs && ms < lane.untilMs && ms !== instantsMs[index - 1]);
+  return [lane.fromMs, ...cuts].map((fromMs, index) => ({ ...lane, fromMs, untilMs: cuts[index] ?? lane.untilMs }));
 }
 
 function lanesOf(site: SiteState, joint: Joint): Lane[] {

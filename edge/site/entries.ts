@@ -118,8 +118,19 @@ const bootStarted = z.strictObject({
   program: z.string(),
 });
 
+/** Somebody set this machine's wall clock while the program ran. */
+const clockStepped = z.strictObject({
+  kind: z.literal('clock.stepped'),
+  boot: z.int().min(1),
+  /** Monotonic clock when it was noticed, ms since the boot began. */
+  monoMs: z.int().min(0),
+  /** What the wall clock would have shown then, and what it showed. */
+  from: Instant,
+  to: Instant,
+});
+
 /** What the program itself puts on record. */
-export const SystemStatement = z.discriminatedUnion('kind', [scheduleRecorded, bootStarted]);
+export const SystemStatement = z.discriminatedUnion('kind', [scheduleRecorded, bootStarted, clockStepped]);
 export type SystemStatement = z.infer<typeof SystemStatement>;
 
 const stamped = {
@@ -141,6 +152,7 @@ export const Entry = z.discriminatedUnion('kind', [
   entryWithdrawn.extend(stamped),
   scheduleRecorded.extend(stamped),
   bootStarted.extend(stamped),
+  clockStepped.extend(stamped),
 ]);
 export type Entry = z.infer<typeof Entry>;
 export type By = Entry['by'];

@@ -40,8 +40,10 @@ export interface JointEvent {
   /** Place of the entry in the ledger. */
   readonly seq: number;
   readonly atMs: number;
-  readonly kind: 'laidUp' | 'relaid' | 'assigned' | 'note';
+  readonly kind: 'laidUp' | 'furtherPly' | 'relaid' | 'assigned' | 'note';
   readonly text: string;
+  /** When the ledger took it; `atMs` is when it is said to have happened. */
+  readonly recordedMs: number;
   readonly by: By;
   /** Not null: it counts for nothing any more. */
   readonly withdrawn: Withdrawal | null;
@@ -66,6 +68,13 @@ export interface Joint {
   events: JointEvent[];
 }
 
+/** A step of the wall clock; see the entry `clock.stepped`. */
+export interface ClockStep {
+  readonly boot: number;
+  readonly monoMs: number;
+  readonly toMs: number;
+}
+
 export interface Sump {
   readonly sump: string;
   readonly label: string;
@@ -83,10 +92,19 @@ export interface SiteState {
   probes: Map<string, Probe>;
   sumps: Map<string, Sump>;
   joints: Map<string, Joint>;
+  clockSteps: ClockStep[];
 }
 
 export function emptySite(): SiteState {
-  return { name: null, timeZone: 'UTC', schedules: new Map(), probes: new Map(), sumps: new Map(), joints: new Map() };
+  return {
+    name: null,
+    timeZone: 'UTC',
+    schedules: new Map(),
+    probes: new Map(),
+    sumps: new Map(),
+    joints: new Map(),
+    clockSteps: [],
+  };
 }
 
 /**
@@ -147,6 +165,9 @@ export function applyEntry(site: SiteState, entry: Entry, seq: number): void {
     }
     case 'boot.started':
       return;
+    case 'clock.stepped':
+      site.clockSteps.push({ boot: entry.boot, monoMs: entry.monoMs, toMs: msOf(entry.to) });
+      return;
   }
 }
 
@@ -176,19 +197,20 @@ function derive(joint: Joint): void {
   let everLaidUp = false;
   for (const [seq, entry] of joint.said) {
     const withdrawn = joint.withdrawals.get(seq) ?? null;
-    const atMs = entry.at === undefined ? msOf(entry.recordedAt) : msOf(entry.at);
-    joint.events.push({ seq, atMs, ...told(entry), by: entry.by, withdrawn });
+    const recordedMs = msOf(entry.recordedAt);
+    const atMs = entry.at === undefined ? recordedMs : msOf(entry.at);
+    joint.events.push({ seq, atMs, recordedMs, ...told(entry, joint.laidUpMs !== null), by: entry.by, withdrawn });
     if (entry.kind === 'joint.laidUp') everLaidUp = true;
     if (withdrawn === null) take(joint, entry, atMs, everLaidUp);
   }
 }
 
-function told(entry: AboutJoint): Pick<JointEvent, 'kind' | 'text'> {
+function told(entry: AboutJoint, laidUpBefore: boolean): Pick<JointEvent, 'kind' | 'text'> {
   switch (entry.kind) {
     case 'joint.assigned':
       return { kind: 'assigned', text: [...entry.probes, ...(entry.ambient === undefined ? [] : [entry.ambient])].join(', ') };
     case 'joint.laidUp':
-      return { kind: 'laidUp', text: entry.note ?? '' };
+      return { kind: laidUpBefore ? 'furtherPly' : 'laidUp', text: entry.note ?? '' };
     case 'joint.relaid':
       return { kind: 'relaid', text: entry.reason ?? '' };
     case 'note.added':
@@ -200,8 +222,9 @@ function take(joint: Joint, entry: AboutJoint, atMs: number, everLaidUp: boolean
   switch (entry.kind) {
     case 'joint.assigned': {
       const next = { fromMs: atMs, probes: entry.probes, ambient: entry.ambient ?? null };
-      // Until somebody speaks of a lay-up there is no history to protect, and the newest assignment counts for all of it.
-      if (!everLaidUp) joint.assignments = [{ ...next, fromMs: Number.NEGATIVE_INFINITY }];
+      // Until somebody speaks of a lay-up there is no history to protect, and the newest assignment counts for all of it, unless
+      // it says since when it holds.
+      if (!everLaidUp && entry.at === undefined) joint.assignments = [{ ...next, fromMs: Number.NEGATIVE_INFINITY }];
       else joint.assignments.push(next);
       return;
     }

@@ -1,9 +1,10 @@
 import { z } from 'zod';
-import type { Fold } from '../cure/fold.ts';
+import type { Fold, FoldState } from '../cure/fold.ts';
 import { clockMsAtRate } from '../cure/outlook.ts';
 import { ratePpmAt } from '../cure/rateTable.ts';
 import { HOUR_MS, hoursOf, PPM } from '../cure/schedule.ts';
 import { ProbeRole } from './entries.ts';
+import { AHEAD_LIMIT_MS } from './mistimed.ts';
 import type { Joint, Probe, SiteState, Sump } from './state.ts';
 
 /** Newest temperature of a probe, as it came: no guard band taken off. */
@@ -30,7 +31,8 @@ export type StageView = z.infer<typeof StageView>;
 export const Phase = z.enum(['planned', 'open', 'curing', 'stressReady', 'hydroReady', 'void']);
 export type Phase = z.infer<typeof Phase>;
 
-export const Condition = z.enum(['cold', 'unproven', 'projectedLate', 'provisional']);
+/** `silent`: a material probe of the joint has not been heard within the gap limit, though another has. */
+export const Condition = z.enum(['cold', 'unproven', 'silent', 'projectedLate', 'provisional']);
 export type Condition = z.infer<typeof Condition>;
 
 export const JointView = z.strictObject({
@@ -52,8 +54,12 @@ export const JointView = z.strictObject({
   warmHours: z.number(),
   provisionalHours: z.number(),
   clockHours: z.number(),
+  /** Proven, but below the floor. */
   coldHours: z.number(),
+  /** Without proof; a silence that has outlasted the gap limit counts up to now. */
   unprovenHours: z.number(),
+  /** Taken off for cold above the floor. With the warm, cold and unproven hours it makes up the time that is settled. */
+  reducedHours: z.number(),
   /** Present credit rate, 0 … 1. Null when no probe is live. */
   creditRate: z.number().nullable(),
   asOf: z.string(),
@@ -154,10 +160,16 @@ export function jointView(
     };
   });
 
+  // Silence beyond the gap limit will earn nothing, whatever comes.
+  const silenceMs = state === undefined ? 0 : nowMs - state.frontierMs;
+  const unprovenMs = (state?.unprovenMs ?? 0) + (silenceMs > gapLimitMs ? silenceMs : 0);
+
   const conditions: Condition[] = [];
   if (state !== undefined) {
     if (governing === null) conditions.push('unproven');
     else if (creditPpm === 0) conditions.push('cold');
+    if (governing !== null && assigned?.probes.some((probe) => isSilent(latest.get(probe), nowMs, gapLimitMs)))
+      conditions.push('silent');
     if (state.provisionalPpmMs > 0) conditions.push('provisional');
   }
 
@@ -183,7 +195,8 @@ export function jointView(
     provisionalHours: shown(hoursOf(state?.provisionalPpmMs ?? 0)),
     clockHours: joint.laidUpMs === null ? 0 : Math.max(0, nowMs - joint.laidUpMs) / HOUR_MS,
     coldHours: (state?.coldMs ?? 0) / HOUR_MS,
-    unprovenHours: (state?.unprovenMs ?? 0) / HOUR_MS,
+    unprovenHours: unprovenMs / HOUR_MS,
+    reducedHours: state === undefined ? 0 : reducedMs(state, joint.laidUpMs ?? 0) / HOUR_MS,
     creditRate: state === undefined || creditPpm === null ? null : creditPpm / PPM,
     asOf: iso(nowMs),
     laidUpAt: joint.laidUpMs === null ? null : iso(joint.laidUpMs),
@@ -198,6 +211,15 @@ export function jointView(
     stages,
     findings: [],
   };
+}
+
+function isSilent(newest: Latest | undefined, nowMs: number, gapLimitMs: number): boolean {
+  return newest === undefined || nowMs - newest.atMs > gapLimitMs || newest.atMs - nowMs > AHEAD_LIMIT_MS;
+}
+
+/** Settled time that was proven above the floor and yet not credited in full. */
+function reducedMs(state: FoldState, startMs: number): number {
+  return state.frontierMs - startMs - state.coldMs - state.unprovenMs - state.creditPpmMs / PPM;
 }
 
 interface Governing extends Latest {
@@ -220,7 +242,7 @@ function governingOf(
       .flatMap((name): Governing[] => {
         const guardMilliC = site.probes.get(name)?.settings.at(-1)?.uncertaintyMilliC;
         const newest = latest.get(name);
-        if (guardMilliC === undefined || newest === undefined || nowMs - newest.atMs > gapLimitMs) return [];
+        if (guardMilliC === undefined || newest === undefined || isSilent(newest, nowMs, gapLimitMs)) return [];
         return [{ ...newest, probe: name, guardMilliC }];
       })
       .sort((a, b) => a.milliC - a.guardMilliC - (b.milliC - b.guardMilliC))[0] ?? null;

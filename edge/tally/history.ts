@@ -33,6 +33,8 @@ export const HistoryView = z.strictObject({
   events: z.array(
     z.strictObject({
       at: z.number(),
+      /** When it was put on record, which may be later; null for what the readings proved. */
+      recordedAt: z.number().nullable(),
       kind: z.string(),
       text: z.string(),
       by: z.string(),
@@ -65,7 +67,7 @@ export function historyOf(
   for (const { probes, ambient } of joint.assignments) {
     for (const probe of [...probes, ...(ambient === null ? [] : [ambient])]) {
       if (lines.has(probe)) continue;
-      const { atMs, value } = live.ledger.readings.range(probe, TEMPERATURE, fromMs, untilMs + 1);
+      const { atMs, value } = live.ledger.readings.range(probe, TEMPERATURE, fromMs, untilMs + 1, live.tally.counts);
       lines.set(probe, {
         probe,
         label: live.state.probes.get(probe)?.label ?? probe,
@@ -93,8 +95,9 @@ export function historyOf(
     progress: progressOf(pieces, joint.laidUpMs, fromMs, untilMs, points),
     uncredited: uncreditedOf(pieces, fold?.state.frontierMs ?? null, gapLimitMs, fromMs, untilMs),
     events: [
-      ...joint.events.map(({ seq, atMs, kind, text, by, withdrawn }) => ({
+      ...joint.events.map(({ seq, atMs, recordedMs, kind, text, by, withdrawn }) => ({
         at: atMs,
+        recordedAt: recordedMs,
         kind,
         text,
         by: by.name,
@@ -103,6 +106,7 @@ export function historyOf(
       })),
       ...reached.map(({ stage, reachedAtMs, provenBy }) => ({
         at: reachedAtMs,
+        recordedAt: null,
         kind: 'stage',
         text: stage,
         by: provenBy.probe,

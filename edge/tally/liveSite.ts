@@ -1,4 +1,4 @@
-import type { Clock } from '../clock/clock.ts';
+import type { Clock, Now } from '../clock/clock.ts';
 import { compileRateTable } from '../cure/rateTable.ts';
 import { builtInSchedules, HOUR_MS, type Schedule } from '../cure/schedule.ts';
 import { CodedError } from '../errors.ts';
@@ -9,6 +9,7 @@ import type { Said } from '../ledger/ledger.ts';
 import type { LedgerView } from '../ledger/ledgerView.ts';
 import type { By, Statement, SystemStatement } from '../site/entries.ts';
 import { faultsOf } from '../site/faults.ts';
+import { AHEAD_LIMIT_MS } from '../site/mistimed.ts';
 import { applyEntry, emptySite, type Joint, type SiteState } from '../site/state.ts';
 import {
   iso,
@@ -35,6 +36,9 @@ export type Change =
 const SETTLE_MS = 20;
 /** … and at least so many times as long as the last settling took, so that a flood leaves time for intake. */
 const SETTLE_SHARE = 4;
+
+/** A wall clock is steered by milliseconds; it is set by seconds. */
+const CLOCK_STEP_MS = 2_000;
 
 const SYSTEM: By = { name: 'warmhours', role: 'system' };
 
@@ -64,6 +68,9 @@ export class LiveSite {
   readonly #listeners = new Set<(change: Change) => void>();
   readonly #freshProbes = new Set<string>();
   readonly #conditions = new Map<string, string>();
+  /** Wall minus monotonic clock when last looked at, ms. */
+  #offsetMs: number;
+  #strangers = false;
   #saying: Promise<unknown> = Promise.resolve();
   #settling: NodeJS.Timeout | null = null;
   #settledInMs = 0;
@@ -87,6 +94,7 @@ export class LiveSite {
     this.ledger = ledger;
     this.#keeper = keeper;
     this.#clock = clock;
+    this.#offsetMs = offsetOf(clock.now());
     let boots = 0;
     for (const { seq, entry } of ledger.entries()) {
       if (entry.kind === 'boot.started') boots = entry.boot;
@@ -126,6 +134,8 @@ export class LiveSite {
   say(statement: Statement, by: By): Promise<Appended> {
     // One after the other: each is checked against all that was said before it.
     const said = this.#saying.then(async () => {
+      if (!this.#clock.trusted)
+        throw new CodedError('clock-not-set', `it is ${iso(this.nowMs)} here; set the clock of this machine, then say it again`);
       const faults = faultsOf(this.state, statement, this.nowMs);
       if (faults.length > 0)
         throw new CodedError('entry-refused', faults.map((fault) => `${fault.path}: ${fault.message}`).join('; '), faults);
@@ -143,23 +153,37 @@ export class LiveSite {
     return said;
   }
 
+  /** Resolves when all that has been said so far is on record, or refused. */
+  async quiet(): Promise<void> {
+    await this.#saying;
+  }
+
   /** To be called with every batch that the keeper has just committed. */
-  kept({ taken, setAside }: KeptBatch): void {
+  kept(batch: KeptBatch): void {
+    this.#guarded(() => this.#kept(batch));
+  }
+
+  #kept({ taken, setAside }: KeptBatch): void {
+    this.#watchClock();
     this.tally.take(taken);
-    let strangers = false;
+    const aheadMs = this.nowMs + AHEAD_LIMIT_MS;
     for (let row = 0; row < taken.probe.length; row++) {
       if (taken.quantity[row] !== TEMPERATURE) continue;
       const probe = taken.names[taken.probe[row] as number] as string;
       const known = this.#latest.get(probe);
       const atMs = taken.atMs[row] as number;
-      if (known === undefined && !this.state.probes.has(probe)) strangers = true;
-      if (known === undefined || atMs >= known.atMs) this.#latest.set(probe, { atMs, milliC: taken.value[row] as number });
+      if (known === undefined && !this.state.probes.has(probe)) this.#strangers = true;
+      // What was stamped by a clock that ran far ahead must not outlive it.
+      if (known === undefined || atMs >= known.atMs || known.atMs > aheadMs)
+        this.#latest.set(probe, { atMs, milliC: taken.value[row] as number });
       this.#freshProbes.add(probe);
     }
-    if (strangers) this.#tell({ kind: 'structure' });
     if (setAside > 0) this.#tell({ kind: 'quarantine' });
     if (taken.probe.length > 0)
-      this.#settling ??= setTimeout(() => this.#settle(), Math.max(SETTLE_MS, this.#settledInMs * SETTLE_SHARE));
+      this.#settling ??= setTimeout(
+        () => this.#guarded(() => this.#settle()),
+        Math.max(SETTLE_MS, this.#settledInMs * SETTLE_SHARE),
+      );
   }
 
   probeStatus(probe: string, online: boolean): void {
@@ -170,6 +194,11 @@ export class LiveSite {
 
   /** Settles what the passing of time alone has changed, and tells about it. */
   tick(): void {
+    this.#guarded(() => this.#tick());
+  }
+
+  #tick(): void {
+    this.#watchClock();
     for (const joint of this.tally.settle()) this.#tell({ kind: 'joint', joint });
     for (const name of this.state.joints.keys()) {
       const conditions = this.jointView(name).conditions.join();
@@ -188,6 +217,8 @@ export class LiveSite {
 
   /** Keeps the folds, then seals every hour that ended `graceMs` ago or earlier. */
   async seal(graceMs: number): Promise<number> {
+    this.#watchClock();
+    if (!this.#clock.trusted) return 0;
     const checkpoints = this.tally.checkpoints();
     const taken = this.tally.folded;
     await this.#keeper.keepCheckpoints(checkpoints);
@@ -199,7 +230,7 @@ export class LiveSite {
     if (this.#settling !== null) clearTimeout(this.#settling);
     this.#listeners.clear();
     await this.#saying;
-    if (this.recording) await this.#keeper.keepCheckpoints(this.tally.checkpoints());
+    if (this.recording && this.#clock.trusted) await this.#keeper.keepCheckpoints(this.tally.checkpoints());
   }
 
   /** The schedules that a joint may use: those on record here, and those built in. */
@@ -281,13 +312,52 @@ export class LiveSite {
     const startedMs = this.#clock.now().monoMs;
     const joints = this.tally.settle();
     this.#settledInMs = this.#clock.now().monoMs - startedMs;
+    if (this.#strangers) this.#tell({ kind: 'structure' });
+    this.#strangers = false;
     const fresh = [...this.#freshProbes];
     this.#freshProbes.clear();
     for (const probe of fresh) this.#tell({ kind: 'probe', probe });
     for (const joint of joints) this.#tell({ kind: 'joint', joint });
   }
 
+  /** Notices that somebody set the wall clock, puts it on record, and has everything decided anew. */
+  #watchClock(): void {
+    const now = this.#clock.now();
+    const before = this.#offsetMs;
+    const stepMs = offsetOf(now) - before;
+    if (Math.abs(stepMs) <= CLOCK_STEP_MS) return;
+    this.#offsetMs = offsetOf(now);
+    const step: SystemStatement = {
+      kind: 'clock.stepped',
+      boot: this.boot,
+      monoMs: now.monoMs,
+      from: iso(before + now.monoMs),
+      to: iso(now.wallMs),
+    };
+    const recorded = this.#saying.then(async () => {
+      await this.#append([{ statement: step, by: SYSTEM }]);
+      for (const [probe, { atMs }] of this.#latest) if (atMs > this.nowMs + AHEAD_LIMIT_MS) this.#latest.delete(probe);
+      this.tally.clockChanged();
+      this.tally.settle();
+      this.#tell({ kind: 'structure' });
+    });
+    this.#saying = recorded.catch((fault: Error) => this.storageFailed(fault));
+  }
+
+  /** Work that nobody waits for: what goes wrong in it is a fault of the ledger, and everybody must know. */
+  #guarded(work: () => void): void {
+    try {
+      work();
+    } catch (fault) {
+      this.storageFailed(fault instanceof Error ? fault : new Error(String(fault)));
+    }
+  }
+
   #tell(change: Change): void {
     for (const listener of this.#listeners) listener(change);
   }
+}
+
+function offsetOf({ wallMs, monoMs }: Now): number {
+  return wallMs - monoMs;
 }

@@ -4,7 +4,8 @@ import { canonicalJson, sha256Hex } from '../ledger/canonical.ts';
 import type { FoldCheckpoint } from '../ledger/checkpoints.ts';
 import type { Readings } from '../ledger/readings.ts';
 import { foldSpecOf } from '../site/cureSpec.ts';
-import type { SiteState } from '../site/state.ts';
+import { AHEAD_LIMIT_MS, isMistimed, type Stamp } from '../site/mistimed.ts';
+import type { ClockStep, SiteState } from '../site/state.ts';
 
 /** Index of temperature among the quantities. */
 export const TEMPERATURE = 0;
@@ -22,8 +23,8 @@ interface Early {
   readonly probe: string;
   readonly atMs: number;
   readonly milliC: number;
-  /** Its number among all readings ever taken. */
-  readonly taken: number;
+  /** Its number among all readings ever taken; null for one that was found in the ledger. */
+  readonly taken: number | null;
 }
 
 /**
@@ -68,11 +69,8 @@ export class Tally {
       this.#touched.add(joint);
     }
     this.#wire();
-    const startMs = nowMs();
-    this.#early = readings
-      .hotAfter(startMs)
-      .flatMap(({ quantity, value, ...reading }) => (quantity === TEMPERATURE ? [{ ...reading, milliC: value }] : []));
-    this.#catchUp(resumed, startMs);
+    this.#findEarly();
+    this.#catchUp(resumed, nowMs());
     this.settle();
   }
 
@@ -84,14 +82,11 @@ export class Tally {
     for (let row = 0; row < probe.length; row++) {
       if (quantity[row] !== TEMPERATURE) continue;
       const name = probe[row] as number;
-      if ((atMs[row] as number) > nowMs)
-        this.#early.push({
-          probe: names[name] as string,
-          atMs: atMs[row] as number,
-          milliC: value[row] as number,
-          taken: firstTaken + row,
-        });
-      else for (const { joint, lane } of lanesOf[name] ?? []) this.#offer(joint, lane, atMs[row] as number, value[row] as number);
+      const ms = atMs[row] as number;
+      if (ms <= nowMs) for (const { joint, lane } of lanesOf[name] ?? []) this.#offer(joint, lane, ms, value[row] as number);
+      // Whatever lies further ahead came while our clock was wrong, and is looked for when that is set.
+      else if (ms <= nowMs + AHEAD_LIMIT_MS)
+        this.#early.push({ probe: names[name] as string, atMs: ms, milliC: value[row] as number, taken: firstTaken + row });
     }
     this.#taken = taken;
   }
@@ -107,6 +102,16 @@ export class Tally {
     }
     for (const joint of this.#joints.keys()) if (!present.has(joint)) this.#joints.delete(joint);
     this.#wire();
+  }
+
+  /** To be called when the wall clock was set: what is past and what is to come is decided anew, for every joint. */
+  clockChanged(): void {
+    this.rulesChanged();
+    this.#findEarly();
+    for (const [joint, counted] of this.#joints) {
+      counted.afresh = true;
+      this.#touched.add(joint);
+    }
   }
 
   /** Settles every joint that readings or rules have touched; returns their names. */
@@ -136,16 +141,34 @@ export class Tally {
     return spec === undefined ? null : foldAll(spec, this.#history(spec), sink);
   }
 
-  /** All readings up to this number are in the folds. */
+  /** All readings up to this number are in the folds, as far as is known. */
   get folded(): number {
-    return Math.min(this.#taken, ...this.#early.map((reading) => reading.taken - 1));
+    let folded = this.#taken;
+    for (const { taken } of this.#early) if (taken !== null && taken <= folded) folded = taken - 1;
+    return folded;
   }
 
-  /** Every fold as it stands, settled, to be kept. */
+  /** Every fold as it stands, settled, to be kept; none while readings wait whose place in the ledger is not known. */
   checkpoints(): FoldCheckpoint[] {
     this.settle();
+    if (this.#early.some((reading) => reading.taken === null)) return [];
     const taken = this.folded;
     return [...this.#joints].map(([joint, { fold, specName }]) => ({ joint, spec: specName, state: fold.state, taken }));
+  }
+
+  /** Whether a reading with this stamp is to be believed. */
+  readonly counts = (stamp: Stamp): boolean => !isMistimed(this.#site.clockSteps, stamp);
+
+  /** Looks in the ledger for readings of instants that have not come. */
+  #findEarly(): void {
+    this.#early = [];
+    const fromMs = this.#nowMs() + 1;
+    for (const probe of this.#lanesOf.keys()) {
+      const { atMs, value } = this.#readings.range(probe, TEMPERATURE, fromMs, Number.POSITIVE_INFINITY, this.counts);
+      atMs.forEach((ms, row) => {
+        this.#early.push({ probe, atMs: ms, milliC: value[row] as number, taken: null });
+      });
+    }
   }
 
   /** Lets in the readings whose instant has come. */
@@ -170,8 +193,9 @@ export class Tally {
   #catchUp(resumed: ReadonlyMap<string, FoldCheckpoint>, nowMs: number): void {
     if (resumed.size === 0) return;
     const oldest = Math.min(...[...resumed.values()].map((checkpoint) => checkpoint.taken));
-    for (const { probe, quantity, atMs, value, taken } of this.#readings.hotSince(oldest)) {
-      if (quantity !== TEMPERATURE || atMs > nowMs) continue;
+    for (const reading of this.#readings.hotSince(oldest)) {
+      const { probe, quantity, atMs, value, taken } = reading;
+      if (quantity !== TEMPERATURE || atMs > nowMs || !this.counts(reading)) continue;
       for (const { joint, lane } of this.#lanesOf.get(probe) ?? []) {
         const checkpoint = resumed.get(joint);
         if (checkpoint !== undefined && taken > checkpoint.taken) this.#offer(joint, lane, atMs, value);
@@ -182,7 +206,7 @@ export class Tally {
   #history(spec: FoldSpec): LaneReadings[] {
     const untilMs = this.#nowMs() + 1;
     return spec.lanes.map(({ probe }) => {
-      const { atMs, value } = this.#readings.range(probe, TEMPERATURE, historyFromMs(spec), untilMs);
+      const { atMs, value } = this.#readings.range(probe, TEMPERATURE, historyFromMs(spec), untilMs, this.counts);
       return { atMs, milliC: value };
     });
   }
@@ -190,7 +214,7 @@ export class Tally {
   *#specs(): Generator<[joint: string, spec: FoldSpec, specName: string]> {
     for (const joint of this.#site.joints.values()) {
       const spec = foldSpecOf(this.#site, joint);
-      if (spec !== null) yield [joint.joint, spec, nameOf(spec)];
+      if (spec !== null) yield [joint.joint, spec, nameOf(spec, this.#site.clockSteps)];
     }
   }
 
@@ -211,7 +235,7 @@ function historyFromMs(spec: FoldSpec): number {
   return spec.startMs - spec.gapLimitMs;
 }
 
-function nameOf(spec: FoldSpec): string {
+function nameOf(spec: FoldSpec, clockSteps: readonly ClockStep[]): string {
   const lanes = spec.lanes.map((lane) => ({ ...lane, fromMs: String(lane.fromMs), untilMs: String(lane.untilMs) }));
-  return sha256Hex(canonicalJson({ ...spec, lanes }));
+  return sha256Hex(canonicalJson({ ...spec, lanes, clockSteps }));
 }

@@ -73,6 +73,7 @@ const REJECTED_SHOWN = 5;
 /** The same in words for people, line by line. */
 export function linesOf({ schedule, gapLimitMs, guardMilliC }: Terms, report: CureReport, readings: number): string[] {
   const { warmHours, clockHours, coldHours, gapHours, rejected } = report;
+  const reducedHours = Math.max(0, clockHours - warmHours - coldHours - gapHours);
   const gapMinutes = gapLimitMs / 60_000;
   const atLeast = warmHours >= hoursOf(CREDIT_CEILING_PPM_MS) ? 'at least ' : '';
   const lines: [string, string][] = [
@@ -84,7 +85,10 @@ export function linesOf({ schedule, gapLimitMs, guardMilliC }: Terms, report: Cu
     ['From', `${report.from ?? 'no start'} (UTC)`],
     ['To', `${report.to ?? 'no reading after the start'} (UTC)`],
     ['Warm hours', `${atLeast}${roundedDown(warmHours)} of ${clockHours.toFixed(3)} clock hours`],
-    ['Uncredited', `${gapHours.toFixed(3)} h without proof, ${coldHours.toFixed(3)} h below the floor`],
+    [
+      'Uncredited',
+      `${gapHours.toFixed(3)} h without proof, ${coldHours.toFixed(3)} h below the floor, ${reducedHours.toFixed(3)} h taken off for cold above it`,
+    ],
     ...report.stages.map(({ stage, requiredHours, reachedAt }): [string, string] => [
       `Stage ${stage}`,
       `${requiredHours} h: ${reachedAt === null ? `not reached, ${roundedUp(requiredHours - warmHours)} warm hours short` : `reached ${reachedAt} (UTC)`}`,

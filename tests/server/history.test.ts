@@ -90,7 +90,7 @@ describe('the history of a joint', () => {
 
   test('lists what people did and which stage was reached when', async () => {
     const { events, schedule } = await history();
-    expect(events.map(({ seq: _seq, withdrawn: _withdrawn, ...event }) => event)).toEqual([
+    expect(events.map(({ seq: _seq, withdrawn: _withdrawn, recordedAt: _recordedAt, ...event }) => event)).toEqual([
       { at: layUpMs, kind: 'laidUp', text: '', by: 'api' },
       { at: at(5), kind: 'assigned', text: 'p1', by: 'api' },
       { at: at(7), kind: 'note', text: 'blanket on', by: 'api' },

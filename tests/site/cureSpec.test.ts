@@ -61,6 +61,7 @@ describe('what a joint’s fold is told', () => {
       role: 'material',
       guardMilliC: 300,
       ...ALWAYS,
+      fromMs: ms('12:00'),
     });
   });
 

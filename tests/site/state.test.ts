@@ -128,8 +128,21 @@ describe('taking back', () => {
     expect(laidUpMs).toBeNull();
     const withdrawn = { by: LAID_UP.by, atMs: Date.parse('2026-01-15T15:00:00Z'), reason: 'wrong joint' };
     expect(events).toEqual([
-      { seq: first, atMs: Date.parse('2026-01-15T13:00:00Z'), kind: 'laidUp', text: '', by: LAID_UP.by, withdrawn },
+      { seq: first, atMs: Date.parse('2026-01-15T13:00:00Z'), recordedMs: Date.parse('2026-01-15T12:00:00Z'), kind: 'laidUp', text: '', by: LAID_UP.by, withdrawn },
     ]);
+  });
+
+  test('an assignment that says since when it holds does not reach further back, even before lay-up', () => {
+    const moved = entry({ kind: 'joint.assigned', joint: 'j1', probes: ['p2'], at: '2026-01-15T12:50:00Z' });
+    const early = entry({ kind: 'joint.laidUp', joint: 'j1', at: '2026-01-15T07:00:00Z' });
+    expect(joint(moved, early).assignments.map(({ fromMs, probes }) => [fromMs, probes])).toEqual([
+      [Number.NEGATIVE_INFINITY, ['p1', 'p2']],
+      [Date.parse('2026-01-15T12:50:00Z'), ['p2']],
+    ]);
+  });
+
+  test('a further ply is told as one', () => {
+    expect(joint(LAID_UP, PLY).events.map(({ kind }) => kind)).toEqual(['laidUp', 'furtherPly']);
   });
 
   test('a further ply that is taken back gives the start back', () => {

@@ -125,7 +125,7 @@ describe('conditions', () => {
     const view = seen({ air: steady(20) }, 13 * 60, 0, entries);
     expect(view).toMatchObject({
       phase: 'curing',
-      conditions: ['provisional'],
+      conditions: ['silent', 'provisional'],
       provisionalHours: 13,
       governing: { probe: 'air' },
     });

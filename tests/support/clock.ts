@@ -3,7 +3,7 @@ import type { Clock, Now } from '../../edge/clock/clock.ts';
 /** A clock that stands still until it is moved. */
 export class HandClock implements Clock {
   readonly bootId: string;
-  readonly trusted = true;
+  trusted = true;
   #now: Now;
 
   constructor(wallMs: number, bootId = crypto.randomUUID()) {
@@ -17,5 +17,10 @@ export class HandClock implements Clock {
 
   advance(ms: number): void {
     this.#now = { wallMs: this.#now.wallMs + ms, monoMs: this.#now.monoMs + ms };
+  }
+
+  /** Somebody sets the wall clock; no time passes. */
+  setBy(ms: number): void {
+    this.#now = { ...this.#now, wallMs: this.#now.wallMs + ms };
   }
 }

@@ -17,7 +17,7 @@ let sealing: Promise<number> = Promise.resolve(0);
 writeSync(1, `${first}\n`);
 for (let next = Number(first); ; next += BATCH) {
   const readings = Array.from({ length: BATCH }, (_, index) => writtenReading(next + index));
-  const { taken, takenInAll } = ledger.deliver([{ readings, setAside: [] }]);
+  const { taken, takenInAll } = ledger.deliver([{ topic: 'cure/yard/probe/p1/senml', readings, setAside: [] }]);
   writeSync(1, `${next + BATCH}\n`);
   tally.take(columnsOf(taken, takenInAll));
   if ((next / BATCH) % 5 === 0) {

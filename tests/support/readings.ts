@@ -23,5 +23,5 @@ export function reading(atMs: number, value: number, more: Partial<IncomingReadi
 
 /** One message. */
 export function delivery(...readings: IncomingReading[]): Delivery {
-  return { readings, setAside: [] };
+  return { topic: 'cure/yard/probe/p1/senml', readings, setAside: [] };
 }
