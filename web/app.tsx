@@ -1,14 +1,25 @@
 import { useEffect, useRef } from 'preact/hooks';
-import { Link, Route, Switch, useLocation } from 'wouter-preact';
+import { Link, Route, Switch, useLocation, useRoute } from 'wouter-preact';
 import { session, unreachable } from './live/session.ts';
-import { head } from './live/store.ts';
+import { head, jointOfSump, joints } from './live/store.ts';
+import { JointCard } from './pages/JointCard.tsx';
 import { Now } from './pages/Now.tsx';
 import { lazy } from './parts/lazy.tsx';
 import { RecordedBar } from './parts/RecordedBar.tsx';
 import { Banners, TopBar } from './parts/Shell.tsx';
 import { text } from './text/text.ts';
 
-const JointPage = lazy(() => import('./pages/Joint.tsx').then((module) => module.JointPage));
+const JointPage = lazy(
+  () => import('./pages/Joint.tsx').then((module) => module.JointPage),
+  function Known({ joint }) {
+    const known = joints.value.get(joint);
+    return known === undefined ? null : (
+      <ul class="joint-list">
+        <JointCard joint={known} />
+      </ul>
+    );
+  },
+);
 const Setup = lazy(() => import('./pages/Setup.tsx').then((module) => module.Setup));
 const Settings = lazy(() => import('./pages/Settings.tsx').then((module) => module.Settings));
 const SignIn = lazy(() => import('./pages/SignIn.tsx').then((module) => module.SignIn));
@@ -29,14 +40,27 @@ export function App() {
   );
 }
 
+/** The page first: of several tabs the beginning is all that is seen. */
+function titleOf(location: string, joint: string | undefined): string {
+  const site = head.value;
+  const page =
+    joint === undefined
+      ? { '/': text.nav.now, '/setup': text.nav.setup, '/settings': text.nav.settings }[location]
+      : jointOfSump(joint);
+  return [page, site === null ? undefined : (site.name ?? site.site), text.appName]
+    .filter((part) => part !== undefined)
+    .join(' – ');
+}
+
 function Pages() {
   const [location] = useLocation();
   const page = useRef<HTMLElement>(null);
   const first = useRef(true);
-  const site = head.value;
+  const [, parameters] = useRoute('/joints/:joint');
+  const title = titleOf(location, parameters?.joint);
   useEffect(() => {
-    document.title = site === null ? text.appName : `${site.name ?? site.site} – ${text.appName}`;
-  }, [site]);
+    document.title = title;
+  }, [title]);
   // A new address is what moves the focus.
   useEffect(() => {
     if (first.current) first.current = false;

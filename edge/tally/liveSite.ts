@@ -1,4 +1,5 @@
-import type { Clock, Now } from '../clock/clock.ts';
+import type { Clock } from '../clock/clock.ts';
+import { ClockWatch } from '../clock/watch.ts';
 import { compileRateTable } from '../cure/rateTable.ts';
 import { builtInSchedules, HOUR_MS, type Schedule } from '../cure/schedule.ts';
 import { CodedError } from '../errors.ts';
@@ -37,9 +38,6 @@ const SETTLE_MS = 20;
 /** … and at least so many times as long as the last settling took, so that a flood leaves time for intake. */
 const SETTLE_SHARE = 4;
 
-/** A wall clock is steered by milliseconds; it is set by seconds. */
-const CLOCK_STEP_MS = 2_000;
-
 const SYSTEM: By = { name: 'warmhours', role: 'system' };
 
 interface LiveSiteParts {
@@ -68,8 +66,7 @@ export class LiveSite {
   readonly #listeners = new Set<(change: Change) => void>();
   readonly #freshProbes = new Set<string>();
   readonly #conditions = new Map<string, string>();
-  /** Wall minus monotonic clock when last looked at, ms. */
-  #offsetMs: number;
+  readonly #watch: ClockWatch;
   #strangers = false;
   #saying: Promise<unknown> = Promise.resolve();
   #settling: NodeJS.Timeout | null = null;
@@ -94,7 +91,7 @@ export class LiveSite {
     this.ledger = ledger;
     this.#keeper = keeper;
     this.#clock = clock;
-    this.#offsetMs = offsetOf(clock.now());
+    this.#watch = new ClockWatch(clock);
     let boots = 0;
     for (const { seq, entry } of ledger.entries()) {
       if (entry.kind === 'boot.started') boots = entry.boot;
@@ -322,20 +319,17 @@ export class LiveSite {
 
   /** Notices that somebody set the wall clock, puts it on record, and has everything decided anew. */
   #watchClock(): void {
-    const now = this.#clock.now();
-    const before = this.#offsetMs;
-    const stepMs = offsetOf(now) - before;
-    if (Math.abs(stepMs) <= CLOCK_STEP_MS) return;
-    this.#offsetMs = offsetOf(now);
-    const step: SystemStatement = {
+    const step = this.#watch.step();
+    if (step === null) return;
+    const statement: SystemStatement = {
       kind: 'clock.stepped',
       boot: this.boot,
-      monoMs: now.monoMs,
-      from: iso(before + now.monoMs),
-      to: iso(now.wallMs),
+      monoMs: step.monoMs,
+      from: iso(step.fromMs),
+      to: iso(step.toMs),
     };
     const recorded = this.#saying.then(async () => {
-      await this.#append([{ statement: step, by: SYSTEM }]);
+      await this.#append([{ statement, by: SYSTEM }]);
       for (const [probe, { atMs }] of this.#latest) if (atMs > this.nowMs + AHEAD_LIMIT_MS) this.#latest.delete(probe);
       this.tally.clockChanged();
       this.tally.settle();
@@ -356,8 +350,4 @@ export class LiveSite {
   #tell(change: Change): void {
     for (const listener of this.#listeners) listener(change);
   }
-}
-
-function offsetOf({ wallMs, monoMs }: Now): number {
-  return wallMs - monoMs;
 }

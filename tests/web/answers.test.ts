@@ -55,6 +55,36 @@ test('nothing is earned while nothing is recorded', () => {
   expect(now(done, { recording: false }).facts).toMatchObject({ whyNot: null, done: true });
 });
 
+test('a probe that is silent while another one counts is named with its last reading, a lone silent one is not', () => {
+  const { view, probeOf } = joined(warm);
+  const two = { ...view, probes: [...view.probes, { probe: 'p2', role: 'material' as const, registered: true }] };
+  const facts = (silentMinutes: number | null) =>
+    jointFacts(two, {
+      lost: false,
+      recording: true,
+      nowMs: NOW_MS,
+      probeOf: (name) => {
+        const p1 = probeOf('p1');
+        if (name === 'p1' || p1 === undefined) return p1;
+        const at = new Date(NOW_MS - (silentMinutes ?? 0) * MINUTE_MS).toISOString();
+        return { ...p1, probe: name, latest: silentMinutes === null ? null : { celsius: 12, at } };
+      },
+    });
+  expect(facts(15).silent).toEqual([]);
+  expect(facts(30)).toMatchObject({ whyNot: null, silent: [{ probe: 'p2', lastMs: NOW_MS - 30 * MINUTE_MS }] });
+  expect(facts(null).silent).toEqual([{ probe: 'p2', lastMs: null }]);
+  expect(now({ ...warm, silentMinutes: 30 }).facts).toMatchObject({ whyNot: 'noReading', silent: [] });
+});
+
+test('a sump that waits for several joints counts the others', () => {
+  const three = ['a', 'b', 'c'].map((joint) => now({ ...warm, joint }));
+  expect(fillAnswer([...three, now({ ...done, joint: 'd' })], 'b')).toMatchObject({
+    waitsFor: { view: { joint: 'b' } },
+    more: 2,
+  });
+  expect(fillAnswer(three.slice(0, 1), 'a')).toMatchObject({ more: 0 });
+});
+
 test('a sump without joints has no answer', () => {
   expect(fillAnswer([], null)).toEqual({ kind: 'noJoints' });
 });

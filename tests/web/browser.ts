@@ -1,24 +1,11 @@
 import { type Browser, type BrowserContext, type BrowserContextOptions, chromium, type Page } from 'playwright-core';
-
-/** Where Debian puts it. */
-const CHROMIUM = '/usr/bin/chromium';
-/** Nothing but the page under test may be asked for, and nothing of the machine be touched. */
-const FLAGS = [
-  '--headless',
-  '--no-sandbox',
-  '--disable-gpu',
-  '--disable-quic',
-  '--no-first-run',
-  '--disable-background-networking',
-  '--disable-component-update',
-  '--disable-sync',
-];
+import { BROWSER } from '../support/browser.ts';
 
 export const PHONE = { viewport: { width: 390, height: 844 }, hasTouch: true, isMobile: true, reducedMotion: 'reduce' } as const;
 export const DESK = { viewport: { width: 1440, height: 900 }, reducedMotion: 'reduce' } as const;
 
 export function startBrowser(): Promise<Browser> {
-  return chromium.launch({ executablePath: CHROMIUM, args: FLAGS });
+  return chromium.launch(BROWSER);
 }
 
 /** A tab of its own, with what went wrong on it. */

@@ -55,7 +55,7 @@ test('what the server calls a history is what the pages read', () => {
     series: [{ probe: 'p1', label: 'p1', role: 'material', points: [[0, 8]] }],
     progress: [[0, 0]],
     uncredited: [{ from: 0, to: 1, reason: 'cold' }],
-    events: [{ at: 0, kind: 'note', text: '', by: 'Sam', seq: 1, withdrawn: null }],
+    events: [{ at: 0, recordedAt: 0, kind: 'note', text: '', by: 'Sam', seq: 1, withdrawn: null }],
   };
   // The assignment is the check: it does not compile when the shapes part.
   const read: History = sent;

@@ -44,9 +44,7 @@ test('from nothing to a joint whose hours move on the page', { timeout: 90_000 }
   await page.getByText('That access token is not valid here').waitFor();
   await signIn(page, service.httpUrl, service.token);
 
-  await page.getByText('No sump yet').waitFor();
-  await page.getByRole('link', { name: 'Create a sump' }).click();
-
+  await page.getByText('Name this site first').waitFor();
   await page.getByLabel('Name of the site').fill('Test yard');
   await page.getByLabel('Time zone of the site').fill('Mars/Base');
   await page.getByRole('button', { name: 'Save the site' }).click();
@@ -66,9 +64,12 @@ test('from nothing to a joint whose hours move on the page', { timeout: 90_000 }
   });
   expect([inKathmandu.format(Date.now()), inKathmandu.format(Date.now() - MINUTE_MS)]).toContain(shown);
 
+  await page.getByRole('heading', { name: 'No sump yet' }).and(page.locator(':focus')).waitFor();
+  await page.getByRole('link', { name: 'Create a sump' }).click();
   await page.getByLabel('Name of the sump').fill('Tank 2 fill sump');
   await page.getByText('Identifier: tank-2-fill-sump').waitFor();
   await page.getByRole('button', { name: 'Create the sump' }).click();
+  await page.getByRole('heading', { name: 'Tank 2 fill sump' }).and(page.locator(':focus')).waitFor();
 
   await page.getByRole('button', { name: 'Add a joint' }).click();
   await page.getByLabel('Name of the joint').fill(HOSTILE);
@@ -80,6 +81,8 @@ test('from nothing to a joint whose hours move on the page', { timeout: 90_000 }
   await publishReadings(probe, 'b1', [temperature(15)]);
   await page.getByRole('button', { name: 'On the material' }).click();
   await page.getByLabel('Put on a joint').selectOption({ index: 1 });
+  expect(await page.getByRole('dialog').count(), 'choosing alone does nothing').toBe(0);
+  await page.getByRole('button', { name: 'Put on', exact: true }).click();
   await page.getByRole('button', { name: 'Assign' }).click();
   await page.getByText(`On ${HOSTILE} (Tank 2 fill sump)`).waitFor();
 
@@ -110,7 +113,7 @@ test('from nothing to a joint whose hours move on the page', { timeout: 90_000 }
   await publishReadings(probe, 'b1', [temperature(3)]);
   await page.locator('.reading-value', { hasText: '37.4' }).waitFor();
   // Floor 5 °C and guard 0.5 °C: 41.9 °F; reference 10 °C and guard: 50.9 °F.
-  await page.getByText(/Hours count again when the probe shows 41\.9.°F, and in full from 50\.9.°F/).waitFor();
+  await page.getByText(/Hours count again when the probe shows 41\.9.°F, and in full when it shows 50\.9.°F/).waitFor();
   expect(await page.evaluate('window.sameDocument')).toBe(true);
 });
 
@@ -128,7 +131,7 @@ test('the chart leaves the gap open, in the drawing as in the table', async () =
 
   expect(await page.evaluate<number>('document.documentElement.scrollWidth')).toBeLessThanOrEqual(PHONE.viewport.width);
 
-  // 60.8 °F runs in the upper third, clear of the levels at 50 and 41 °F and of the marks at the rim.
+  // 60.8 °F runs in the upper third, clear of the levels at 50.9 and 41.9 °F and of the marks at the rim.
   const curve = (await strokes(page, { fromShare: 0.08, toShare: 0.3 })).filter(([from, to]) => to - from > 20);
   expect(curve).toHaveLength(2);
   const [[start, holeStart], [holeEnd, end]] = curve as [[number, number], [number, number]];

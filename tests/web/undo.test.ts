@@ -127,7 +127,7 @@ test('ply, note, assignment and a lay-up from zero offer the same, the newest al
   const events = (await historyOf('base')).events;
   expect(events.map(({ kind, withdrawn }) => [kind, withdrawn?.reason ?? null]).sort()).toEqual([
     ['assigned', null],
-    ['laidUp', null],
+    ['furtherPly', null],
     ['laidUp', null],
     ['note', null],
     ['relaid', 'Undone right away'],
@@ -171,7 +171,7 @@ test('an older event is taken back with a reason: struck in the list, gone from 
   await page.evaluate('window.sameDocument = true');
 
   const ply = page.locator('.event-list li', { hasText: 'third wrap' });
-  const takeBack = ply.getByRole('button', { name: /^Take back: Laid up, / });
+  const takeBack = ply.getByRole('button', { name: /^Take back: Further ply, / });
   expect((await boxOf(takeBack)).height).toBeGreaterThanOrEqual(TOUCH_PX);
   await takeBack.click();
   const sheet = page.getByRole('dialog', { name: 'Take this back?' });
@@ -188,7 +188,7 @@ test('an older event is taken back with a reason: struck in the list, gone from 
   await sheet.getByRole('button', { name: 'Yes, take it back' }).click();
   await ply.getByText(/^Taken back by Rosa, .+: Wrong joint$/).waitFor();
   await sheet.waitFor({ state: 'detached' });
-  expect(await ply.locator('del').textContent()).toMatch(/^Laid up .+ by apithird wrap$/);
+  expect(await ply.locator('del').textContent()).toMatch(/^Further ply .+, put on record .+ by apithird wrap$/);
   await expect.poll(() => marks(page)).toBe(0);
   expect(await page.locator('.event-list li:not(.is-withdrawn)').count()).toBe(1);
   expect((await read(service, '/api/joints/east', JointView)).laidUpAt).toBe(new Date(nowMs - 8 * HOUR_MS).toISOString());

@@ -20,12 +20,20 @@ export interface Reading {
   readonly old: boolean;
 }
 
+/** A material probe that has not been heard within the gap limit; `lastMs` null: never. */
+export interface Silent {
+  readonly probe: string;
+  readonly lastMs: number | null;
+}
+
 /** What a joint's card says beside the server's own numbers: how far they can be trusted at this moment. */
 export interface JointFacts {
   /** The reading that governs, or else the newest that came. */
   readonly reading: Reading | null;
   /** Null: hours are being credited, or none are missing. */
   readonly whyNot: WhyNot | null;
+  /** Probes of the joint that are silent while another one counts. */
+  readonly silent: readonly Silent[];
   /** Every stage is reached. */
   readonly done: boolean;
   /** The live link is down: nothing here is of now. */
@@ -51,7 +59,18 @@ export function jointFacts(view: JointView, moment: Moment): JointFacts {
   const reading = readingOf(view, moment);
   const done = view.stages.length > 0 && view.stages.every((stage) => stage.reachedAt !== null);
   const whyNot = done ? null : whyNotOf(view, reading, moment);
-  return { reading, whyNot, done, lost, stale: lost || whyNot === 'noReading' };
+  const counts = view.laidUpAt !== null && !done && (whyNot === null || whyNot === 'cold');
+  const silent = counts ? silentOf(view, moment) : [];
+  return { reading, whyNot, silent, done, lost, stale: lost || whyNot === 'noReading' };
+}
+
+function silentOf(view: JointView, { nowMs, probeOf }: Moment): Silent[] {
+  return view.probes.flatMap(({ probe, role }) => {
+    const at = probeOf(probe)?.latest?.at;
+    const lastMs = at === undefined ? null : Date.parse(at);
+    const isHeard = lastMs !== null && nowMs - lastMs <= view.scheduleDetail.gapLimitMinutes * 60_000;
+    return role === 'ambient' || isHeard ? [] : [{ probe, lastMs }];
+  });
 }
 
 function readingOf(view: JointView, { lost, nowMs, probeOf }: Moment): Reading | null {

@@ -11,18 +11,22 @@ export type Expected =
   | { readonly kind: 'held'; readonly atMs: number; readonly joint: JointNow }
   | { readonly kind: 'none'; readonly joint: JointNow; readonly why: WhyNot | 'blocked' | 'noStage' };
 
-/** What may be said about filling a sump for its water test. It speaks of hours, never of permission. */
+/**
+ * What may be said about filling a sump for its water test. It speaks of hours, never of permission. `more` joints wait beside the one
+ * that is named.
+ */
 export type FillAnswer =
   | { readonly kind: 'noJoints' }
   | { readonly kind: 'reached'; readonly lastMs: number; readonly joints: number }
-  | { readonly kind: 'waits'; readonly waitsFor: JointNow; readonly expected: Expected };
+  | { readonly kind: 'waits'; readonly waitsFor: JointNow; readonly more: number; readonly expected: Expected };
 
 /** `slowest` names the joint that the server says holds the sump back. */
 export function fillAnswer(joints: readonly JointNow[], slowest: string | null): FillAnswer {
   if (joints.length === 0) return { kind: 'noJoints' };
   const waiting = joints.filter(({ view }) => view.phase !== 'hydroReady');
   const waitsFor = waiting.find(({ view }) => view.joint === slowest) ?? waiting[0];
-  if (waitsFor !== undefined) return { kind: 'waits', waitsFor, expected: expectedOf(waitsFor, waiting) };
+  if (waitsFor !== undefined)
+    return { kind: 'waits', waitsFor, more: waiting.length - 1, expected: expectedOf(waitsFor, waiting) };
   const reachedMs = joints.map(({ view }) => Date.parse(hydroStage(view)?.reachedAt ?? view.asOf));
   return { kind: 'reached', lastMs: Math.max(...reachedMs), joints: joints.length };
 }

@@ -28,7 +28,9 @@ export interface HistorySeries {
 
 export interface HistoryEvent {
   readonly at: number;
-  /** `laidUp`, `relaid`, `assigned`, `note` or `stage`. */
+  /** When it was put on record, which may be later, UTC ms; null for what the readings proved. */
+  readonly recordedAt: number | null;
+  /** `laidUp`, `furtherPly`, `relaid`, `assigned`, `note` or `stage`. */
   readonly kind: string;
   readonly text: string;
   /** Who said it; for a stage, the probe whose reading proved it. */

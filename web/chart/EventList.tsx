@@ -1,14 +1,13 @@
 import { useSignal } from '@preact/signals';
 import type { HistoryEvent } from '../api/shapes.ts';
-import { now } from '../live/clock.ts';
 import { mayWrite } from '../live/session.ts';
-import { moment } from '../look/format.ts';
+import { dated } from '../look/format.ts';
 import { text } from '../text/text.ts';
 import { EventWords, eventName } from './EventWords.tsx';
 import { TakeBack } from './TakeBack.tsx';
 
 /** The events that the drawing marks by number, and those that were taken back, which it does not mark. */
-export function EventList({ events }: { events: readonly HistoryEvent[] }) {
+export function EventList({ events, joint }: { events: readonly HistoryEvent[]; joint: string }) {
   const taking = useSignal<(HistoryEvent & { readonly seq: number }) | null>(null);
   return (
     <div>
@@ -30,17 +29,15 @@ export function EventList({ events }: { events: readonly HistoryEvent[] }) {
                       <del>
                         <EventWords event={event} />
                       </del>
-                      <p class="event-text">
-                        {text.joint.takenBack(withdrawn.by, moment(withdrawn.at, now.value), withdrawn.reason)}
-                      </p>
+                      <p class="event-text">{text.joint.takenBack(withdrawn.by, dated(withdrawn.at), withdrawn.reason)}</p>
                     </>
                   )}
                 </div>
                 {seq !== null && withdrawn === null && mayWrite() && (
                   <button
                     type="button"
-                    class="button quiet"
-                    aria-label={text.joint.takeBackLabel(eventName(event), moment(event.at, now.value))}
+                    class="button"
+                    aria-label={text.joint.takeBackLabel(eventName(event), dated(event.at))}
                     onClick={() => {
                       taking.value = { ...event, seq };
                     }}
@@ -56,6 +53,7 @@ export function EventList({ events }: { events: readonly HistoryEvent[] }) {
       {taking.value !== null && (
         <TakeBack
           event={taking.value}
+          joint={joint}
           onClose={() => {
             taking.value = null;
           }}

@@ -1,18 +1,30 @@
 import type { HistoryEvent } from '../api/shapes.ts';
-import { now } from '../live/clock.ts';
-import { moment } from '../look/format.ts';
+import { probeName } from '../live/store.ts';
+import { dated } from '../look/format.ts';
 import { text } from '../text/text.ts';
+
+/** Who records later than this records from memory. */
+const PROMPT_MS = 2 * 60_000;
 
 export const eventName = (event: HistoryEvent) => text.joint.event[event.kind] ?? event.kind;
 
 /** What happened, when, by whom, and what was said of it. */
 export function EventWords({ event }: { event: HistoryEvent }) {
-  const isStage = event.kind === 'stage';
+  const { at, recordedAt, by } = event;
+  const said = saidOf(event);
   return (
     <>
-      <b>{eventName(event)}</b> {moment(event.at, now.value)}
-      {event.by !== '' && <span class="soft"> {isStage ? text.joint.eventProven(event.by) : text.joint.eventBy(event.by)}</span>}
-      {event.text !== '' && <p class="event-text">{isStage ? (text.stage[event.text] ?? event.text) : event.text}</p>}
+      <b>{eventName(event)}</b> {dated(at)}
+      {recordedAt !== null && recordedAt - at > PROMPT_MS && <>, {text.joint.eventRecorded(dated(recordedAt))}</>}
+      {by !== '' && (
+        <span class="soft"> {event.kind === 'stage' ? text.joint.eventProven(probeName(by)) : text.joint.eventBy(by)}</span>
+      )}
+      {said !== '' && <p class="event-text">{said}</p>}
     </>
   );
+}
+
+function saidOf({ kind, text: said }: HistoryEvent): string {
+  if (kind === 'stage') return text.stage[said] ?? said;
+  return kind === 'assigned' ? text.listAnd(said.split(', ').map(probeName)) : said;
 }

@@ -8,6 +8,7 @@ import type { History } from '../api/shapes.ts';
 import { unitSign } from '../look/format.ts';
 import { hourCycle, theme, unit } from '../look/settings.ts';
 import { ProblemNote } from '../parts/form.tsx';
+import { guardOf } from '../parts/thresholds.ts';
 import { text } from '../text/text.ts';
 import { ChartKey } from './ChartKey.tsx';
 import { chartConfig, type Dot } from './config.ts';
@@ -47,12 +48,16 @@ export function JointChart({ joint }: { joint: Signal<JointView> }) {
         </fieldset>
       </div>
       <ProblemNote problem={problem.value} />
-      {drawn === null ? <p class="waiting">{text.joint.loading}</p> : <Drawn history={drawn} />}
+      {drawn === null ? (
+        <p class="waiting">{text.joint.loading}</p>
+      ) : (
+        <Drawn history={drawn} joint={joint.value.joint} guardCelsius={guardOf(joint.value) ?? 0} />
+      )}
     </section>
   );
 }
 
-function Drawn({ history }: { history: History }) {
+function Drawn({ history, joint, guardCelsius }: { history: History; joint: string; guardCelsius: number }) {
   const canvas = useRef<HTMLCanvasElement>(null);
   const chart = useRef<Chart<'line', Dot[]> | null>(null);
   const look = useSignal<ChartLook | null>(null);
@@ -72,14 +77,14 @@ function Drawn({ history }: { history: History }) {
   useEffect(() => {
     if (canvas.current === null) return;
     look.value = lookOf(canvas.current);
-    const { data, options } = chartConfig(history, look.value);
+    const { data, options } = chartConfig(history, look.value, guardCelsius);
     if (chart.current === null) chart.current = new Chart(canvas.current, { type: 'line', data, options });
     else {
       chart.current.data = data;
       chart.current.options = options;
       chart.current.update('none');
     }
-  }, [history, choices]);
+  }, [history, choices, guardCelsius]);
 
   useEffect(
     () => () => {
@@ -106,7 +111,7 @@ function Drawn({ history }: { history: History }) {
           <li key={sentence}>{sentence}</li>
         ))}
       </ul>
-      <EventList events={history.events} />
+      <EventList events={history.events} joint={joint} />
       <NumbersTable history={history} />
     </>
   );

@@ -1,17 +1,26 @@
 import { useSignal } from '@preact/signals';
 import type { ComponentChildren } from 'preact';
+import { useEffect } from 'preact/hooks';
 import type { History } from '../api/shapes.ts';
 import { fullMoment, hoursDone, temperature } from '../look/format.ts';
 import { text } from '../text/text.ts';
 import { nameOf } from './config.ts';
 import { rowsOf } from './gaps.ts';
 
-/** The same numbers as the drawing, as tables, for whoever cannot or will not read a curve. Made only when opened. */
+/** The same numbers as the drawing, as tables, for whoever cannot or will not read a curve. Made only when opened or printed. */
 export function NumbersTable({ history }: { history: History }) {
   const open = useSignal(false);
+  useEffect(() => {
+    const show = () => {
+      open.value = true;
+    };
+    addEventListener('beforeprint', show);
+    return () => removeEventListener('beforeprint', show);
+  }, []);
   return (
     <details
       class="more"
+      open={open.value}
       onToggle={(event) => {
         open.value = event.currentTarget.open;
       }}

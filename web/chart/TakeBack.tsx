@@ -1,20 +1,22 @@
 import { useSignal } from '@preact/signals';
 import { useId } from 'preact/hooks';
 import type { HistoryEvent } from '../api/shapes.ts';
+import { jointOfSump } from '../live/store.ts';
 import { dropOfferOf } from '../live/undo.ts';
 import { Group, ProblemNote, useRecord } from '../parts/form.tsx';
-import { Sheet } from '../parts/Sheet.tsx';
+import { Sheet, SheetActions } from '../parts/Sheet.tsx';
 import { TextField } from '../parts/TextField.tsx';
 import { text } from '../text/text.ts';
 import { EventWords } from './EventWords.tsx';
 
 interface Props {
   event: HistoryEvent & { readonly seq: number };
+  joint: string;
   onClose: () => void;
 }
 
 /** Asks why something that was said about a joint is taken back. The usual reasons take one tap. */
-export function TakeBack({ event, onClose }: Props) {
+export function TakeBack({ event, joint, onClose }: Props) {
   const reason = useSignal('');
   const name = useId();
   const { busy, problem, record } = useRecord();
@@ -27,7 +29,7 @@ export function TakeBack({ event, onClose }: Props) {
     onClose();
   };
   return (
-    <Sheet title={text.joint.takeBackTitle} onClose={onClose}>
+    <Sheet title={text.joint.takeBackTitle} about={jointOfSump(joint)} onClose={onClose}>
       <form class="form" onSubmit={save}>
         <div class="event-taken">
           <EventWords event={event} />
@@ -54,14 +56,7 @@ export function TakeBack({ event, onClose }: Props) {
         </Group>
         <TextField label={text.joint.takeBackReason} path="reason" problem={problem.value} value={reason} required />
         <ProblemNote problem={problem.value} fields={['reason']} />
-        <div class="sheet-actions">
-          <button type="submit" class="button primary" disabled={busy.value}>
-            {busy.value ? text.action.saving : text.joint.takeBackConfirm}
-          </button>
-          <button type="button" class="button" onClick={onClose}>
-            {text.action.cancel}
-          </button>
-        </div>
+        <SheetActions confirm={text.joint.takeBackConfirm} busy={busy.value} onCancel={onClose} />
       </form>
     </Sheet>
   );

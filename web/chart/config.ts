@@ -1,7 +1,8 @@
 import type { ChartConfiguration, ChartDataset, TooltipItem } from 'chart.js';
 import type { AnnotationOptions } from 'chartjs-plugin-annotation';
 import type { History, HistorySeries, Point } from '../api/shapes.ts';
-import { fullMoment, hoursDone, hoursPlain, inUnit, limit, temperature } from '../look/format.ts';
+import { probeName } from '../live/store.ts';
+import { fullMoment, hoursDone, hoursPlain, inUnit, limit, signed, temperature } from '../look/format.ts';
 import { hourCycle } from '../look/settings.ts';
 import { text } from '../text/text.ts';
 import { AIR_DASH, type ChartLook, strokeOf } from './look.ts';
@@ -15,10 +16,11 @@ const HOUR_MS = 3_600_000;
 
 type LineConfig = ChartConfiguration<'line', Dot[]>;
 
-/** The whole drawing, from a history. Temperatures turn to the chosen unit here and nowhere else. */
+/** The whole drawing, from a history. `guardCelsius`: what a probe has to show above a limit to meet it. Temperatures turn to the chosen unit here and nowhere else. */
 export function chartConfig(
   history: History,
   look: ChartLook,
+  guardCelsius: number,
 ): { data: LineConfig['data']; options: NonNullable<LineConfig['options']> } {
   const fromMs = Date.parse(history.from);
   const toMs = Date.parse(history.to);
@@ -28,8 +30,8 @@ export function chartConfig(
     ...history.progress.map(([, hours]) => hours ?? 0),
   );
   const font = { family: look.font, size: 13 };
-  const floor = inUnit(history.schedule.floorCelsius);
-  const reference = inUnit(history.schedule.referenceCelsius);
+  const floorCelsius = history.schedule.floorCelsius + guardCelsius;
+  const fullCelsius = history.schedule.referenceCelsius + guardCelsius;
   return {
     data: { datasets: [warmSet(history, look), ...temperatureSets(history, look)] },
     options: {
@@ -56,9 +58,9 @@ export function chartConfig(
         },
         y: {
           position: 'left',
-          suggestedMin: floor - 3,
-          suggestedMax: reference + 3,
-          ticks: { color: look.ink, font, maxTicksLimit: 7 },
+          suggestedMin: inUnit(floorCelsius) - 3,
+          suggestedMax: inUnit(fullCelsius) + 3,
+          ticks: { color: look.ink, font, maxTicksLimit: 7, callback: (value) => signed(value) },
           grid: { color: look.line, lineWidth: 0.5 },
           border: { display: false },
         },
@@ -66,7 +68,7 @@ export function chartConfig(
           position: 'right',
           min: 0,
           suggestedMax: highest * 1.08,
-          ticks: { color: look.warm, font, maxTicksLimit: 7 },
+          ticks: { color: look.ink, font, maxTicksLimit: 7 },
           grid: { display: false },
           border: { display: false },
         },
@@ -80,7 +82,7 @@ export function chartConfig(
             label: (item: TooltipItem<'line'>) => tipOf(item, history),
           },
         },
-        annotation: { clip: true, annotations: annotationsOf(history, look, fromMs, toMs) },
+        annotation: { clip: true, annotations: annotationsOf(history, look, { fromMs, toMs, fullCelsius, floorCelsius }) },
       },
     },
   };
@@ -133,7 +135,7 @@ function temperatureSets(history: History, look: ChartLook): ChartDataset<'line'
 
 /** How a series is called in the key, the table and the tooltip. */
 export function nameOf(series: HistorySeries): string {
-  return text.joint.series(series.label, series.role === 'material' ? text.joint.inMaterial : text.joint.inAir);
+  return text.joint.series(probeName(series.probe), series.role === 'material' ? text.joint.inMaterial : text.joint.inAir);
 }
 
 function isAlone(points: readonly Point[], index: number): boolean {
@@ -141,7 +143,16 @@ function isAlone(points: readonly Point[], index: number): boolean {
   return hasValue(index) && !hasValue(index - 1) && !hasValue(index + 1);
 }
 
-function annotationsOf(history: History, look: ChartLook, fromMs: number, toMs: number): AnnotationOptions[] {
+interface Frame {
+  readonly fromMs: number;
+  readonly toMs: number;
+  /** As a probe has to show them. */
+  readonly fullCelsius: number;
+  readonly floorCelsius: number;
+}
+
+function annotationsOf(history: History, look: ChartLook, frame: Frame): AnnotationOptions[] {
+  const { fromMs, toMs, fullCelsius, floorCelsius } = frame;
   const font = { family: look.font, size: 12, weight: 'normal' } as const;
   // Drawn last, each letter with a rim of the ground's colour, so that words stay readable and hide no curve.
   const label = {
@@ -161,7 +172,6 @@ function annotationsOf(history: History, look: ChartLook, fromMs: number, toMs: 
     borderDash: [6, 4],
     label: { ...label, font, content, color: colour, position: 'start', yAdjust: -10 },
   });
-  const { referenceCelsius, floorCelsius, stages } = history.schedule;
   return [
     ...history.uncredited.map(
       ({ from, to, reason }): AnnotationOptions => ({
@@ -174,16 +184,16 @@ function annotationsOf(history: History, look: ChartLook, fromMs: number, toMs: 
         drawTime: 'beforeDatasetsDraw',
       }),
     ),
-    level(referenceCelsius, text.joint.referenceLine(limit(referenceCelsius)), look.ink),
+    level(fullCelsius, text.joint.referenceLine(limit(fullCelsius)), look.ink),
     level(floorCelsius, text.joint.floorLine(limit(floorCelsius)), look.cold),
-    ...thresholdsOf(stages).map(
+    ...thresholdsOf(history.schedule.stages).map(
       ({ hours, content }): AnnotationOptions => ({
         type: 'line',
         scaleID: 'y1',
         value: hours,
         borderColor: look.warm,
         borderWidth: 1.25,
-        label: { ...label, font, content, color: look.warm, position: 'end', yAdjust: 10 },
+        label: { ...label, font, content, color: look.ink, position: 'end', yAdjust: 10 },
       }),
     ),
     // What was taken back is not in force; the others keep the numbers that they have in the list.

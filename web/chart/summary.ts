@@ -1,5 +1,5 @@
 import type { History } from '../api/shapes.ts';
-import { hoursDone, hoursToGo, moment, temperature } from '../look/format.ts';
+import { dated, hoursDone, temperature } from '../look/format.ts';
 import { text } from '../text/text.ts';
 import { nameOf } from './config.ts';
 import { gapCount, valuesOf } from './gaps.ts';
@@ -10,7 +10,7 @@ const HOUR_MS = 3_600_000;
 export function summaryOf(history: History): string[] {
   const toMs = Date.parse(history.to);
   const fromMs = Date.parse(history.from);
-  const sentences = [text.joint.summary.span(moment(fromMs, toMs), moment(toMs, toMs))];
+  const sentences = [text.joint.summary.span(dated(fromMs), dated(toMs))];
   for (const series of history.series) {
     const values = valuesOf(series.points);
     const last = values.at(-1);
@@ -35,6 +35,6 @@ export function summaryOf(history: History): string[] {
   function lost(reason: 'cold' | 'unproven'): string {
     const spans = history.uncredited.filter((span) => span.reason === reason);
     const lostMs = spans.reduce((sum, { from, to }) => sum + Math.max(0, Math.min(to, toMs) - Math.max(from, fromMs)), 0);
-    return hoursToGo(lostMs / HOUR_MS);
+    return hoursDone(lostMs / HOUR_MS);
   }
 }

@@ -27,6 +27,20 @@ export function jointInSump(name: string): string {
   return joint === undefined || sump === undefined ? name : text.jointInSump(joint.label, sump.label);
 }
 
+const sumpLabel = (joint: JointView) => sumps.value.get(joint.sump)?.value.label ?? joint.sump;
+
+/** The same where it stands alone. */
+export function jointOfSump(name: string): string {
+  const joint = joints.value.get(name)?.value;
+  return joint === undefined ? name : text.jointOfSump(joint.label, sumpLabel(joint));
+}
+
+/** A probe by its label and its identifier: the one is on the drawing, the other on the device. */
+export function probeName(name: string): string {
+  const label = probes.value.get(name)?.value.label ?? name;
+  return label === name ? name : text.probeName(label, name);
+}
+
 /** Replaces everything by what the server says the site is now. */
 export function takeSite(view: SiteView): void {
   batch(() => {

@@ -15,15 +15,20 @@ export function inUnit(celsius: number): number {
 
 export const unitSign = () => `°${unit.value}`;
 
-/** `47.3 °F`; a whole number stands without its zero when it is a set value and not a reading. */
+/** A number with the minus sign of print. */
+export const signed = (shown: string | number) => String(shown).replace('-', '−');
+
+/** `47.3 °F`. */
 export function temperature(celsius: number): string {
-  return `${inUnit(celsius).toFixed(1)}${NARROW_SPACE}${unitSign()}`;
+  // Just below zero rounds to zero, which has no sign.
+  const tenths = Math.round(inUnit(celsius) * 10) || 0;
+  return `${signed((tenths / 10).toFixed(1))}${NARROW_SPACE}${unitSign()}`;
 }
 
-/** A limit, rounded up to a tenth: who meets what is shown meets the limit. */
+/** A limit, rounded up to a tenth: who meets what is shown meets the limit. A whole number stands without its zero. */
 export function limit(celsius: number): string {
-  const tenths = Math.ceil(inUnit(celsius) * 10 - 1e-6);
-  return `${tenths / 10}${NARROW_SPACE}${unitSign()}`;
+  const tenths = Math.ceil(inUnit(celsius) * 10 - 1e-6) || 0;
+  return `${signed(tenths / 10)}${NARROW_SPACE}${unitSign()}`;
 }
 
 /** A difference of temperatures, such as a guard band. */
@@ -85,6 +90,10 @@ export const fullMoment = (ms: number) =>
     timeZoneName: 'short',
   }).format(ms);
 
+/** `Thu, Mar 12, 2026, 14:20`: for what is read or printed long afterwards. */
+export const dated = (ms: number) =>
+  formatter({ weekday: 'short', year: 'numeric', month: 'short', day: 'numeric', ...clockParts() }).format(ms);
+
 /** The short name of the site's time zone at that moment, such as `PDT`. */
 export const zoneName = (ms: number) =>
   formatter({ timeZoneName: 'short' })
@@ -102,3 +111,10 @@ export function span(ms: number): string {
   if (ms < DAY_MS) return text.span.hours(String(hours), two(minutes % 60));
   return text.span.days(String(Math.floor(hours / 24)), String(hours % 24));
 }
+
+/** The same without seconds beside minutes: for what does not tick. */
+export const roughSpan = (ms: number) =>
+  ms >= MINUTE_MS && ms < 60 * MINUTE_MS ? text.span.wholeMinutes(String(Math.floor(ms / MINUTE_MS))) : span(ms);
+
+/** The service's own words as a sentence of their own: the first letter is a capital. */
+export const capital = (sentence: string) => sentence.charAt(0).toUpperCase() + sentence.slice(1);

@@ -1,23 +1,26 @@
 import type { Signal } from '@preact/signals';
 import { Link } from 'wouter-preact';
 import type { JointView } from '../../edge/site/views.ts';
-import { now } from '../live/clock.ts';
+import { sharesOf } from '../answer/shares.ts';
 import { useFacts } from '../live/facts.ts';
 import { mayWrite } from '../live/session.ts';
 import { head, joints, sumps } from '../live/store.ts';
-import { hoursDone, hoursToGo, moment } from '../look/format.ts';
+import { dated, hoursDone } from '../look/format.ts';
 import { Caution } from '../parts/Caution.tsx';
 import { Icon } from '../parts/Icon.tsx';
 import { lazy } from '../parts/lazy.tsx';
 import { PhaseMark, PhaseName } from '../parts/PhaseMark.tsx';
 import { Reading } from '../parts/Reading.tsx';
 import { ScheduleNote } from '../parts/ScheduleNote.tsx';
+import { SilentProbes } from '../parts/SilentProbes.tsx';
 import { StageRow } from '../parts/StageRow.tsx';
+import { thresholdsOf } from '../parts/thresholds.ts';
 import { WhyNot } from '../parts/WhyNot.tsx';
 import { text } from '../text/text.ts';
 import { JointActions } from './JointActions.tsx';
 import { Conditions } from './JointCard.tsx';
 import '../style/joint.css';
+import '../style/print.css';
 
 const JointChart = lazy(() => import('../chart/JointChart.tsx').then((module) => module.JointChart));
 
@@ -60,12 +63,14 @@ function Known({ joint }: { joint: Signal<JointView> }) {
         </div>
         <Reading view={view} facts={facts} />
         <WhyNot view={view} facts={facts} />
+        <SilentProbes view={view} facts={facts} />
+        <p class="joint-foot">{text.now.schedule(view.scheduleDetail.title, thresholdsOf(view))}</p>
         {view.laidUpAt === null ? (
           <p class="soft">{text.now.why.planned}</p>
         ) : (
           <div class="stages">
             {view.stages.map((stage) => (
-              <StageRow key={stage.stage} stage={stage} view={view} facts={facts} />
+              <StageRow key={stage.stage} stage={stage} view={view} facts={facts} inFull />
             ))}
           </div>
         )}
@@ -85,13 +90,17 @@ function Known({ joint }: { joint: Signal<JointView> }) {
 }
 
 function HoursSoFar({ view }: { view: JointView }) {
-  const at = (instant: string | null) => (instant === null ? '–' : moment(Date.parse(instant), now.value));
+  const at = (instant: string | null) => (instant === null ? '–' : dated(Date.parse(instant)));
+  const { warm, reduced, cold, unproven, notYet, clock } = sharesOf(view);
+  const hours = (tenths: number) => text.joint.hours((tenths / 10).toFixed(1));
   const facts: readonly (readonly [string, string])[] = [
-    [text.joint.warm, text.joint.hours(hoursDone(view.warmHours))],
+    [text.joint.warm, hours(warm)],
     ...(view.provisionalHours > 0 ? [[text.joint.provisional, text.joint.hours(hoursDone(view.provisionalHours))] as const] : []),
-    [text.joint.cold, text.joint.hours(hoursToGo(view.coldHours))],
-    [text.joint.unproven, text.joint.hours(hoursToGo(view.unprovenHours))],
-    [text.joint.clock, text.joint.hours(hoursDone(view.clockHours))],
+    [text.joint.reduced, hours(reduced)],
+    [text.joint.cold, hours(cold)],
+    [text.joint.unproven, hours(unproven)],
+    ...(notYet === null ? [] : [[text.joint.notYet, hours(notYet)] as const]),
+    [text.joint.clock, hours(clock)],
     [text.joint.laidUpAt, at(view.laidUpAt)],
     [text.joint.provenUntil, at(view.provenUntil)],
   ];

@@ -40,9 +40,7 @@ export function JointActions({ joint }: { joint: Signal<JointView> }) {
       <button type="button" class="button" onClick={show('note')}>
         {text.joint.action.note}
       </button>
-      {(which === 'first' || which === 'ply' || which === 'relaid') && (
-        <LayUp joint={view.joint} label={view.label} laidUpAt={view.laidUpAt} kind={which} onClose={close} />
-      )}
+      {(which === 'first' || which === 'ply' || which === 'relaid') && <LayUp view={view} kind={which} onClose={close} />}
       {which === 'assign' && <Assign view={view} onClose={close} />}
       {which === 'note' && <AddNote joint={view.joint} onClose={close} />}
     </section>

@@ -4,12 +4,15 @@ import type { Condition, JointView } from '../../edge/site/views.ts';
 import type { JointFacts } from '../answer/joint.ts';
 import { useFacts } from '../live/facts.ts';
 import { mayWrite } from '../live/session.ts';
-import { hoursDone, limit } from '../look/format.ts';
+import { jointOfSump } from '../live/store.ts';
+import { hoursDone } from '../look/format.ts';
 import { Icon, type IconName } from '../parts/Icon.tsx';
 import { LayUp } from '../parts/LayUp.tsx';
 import { PhaseMark, PhaseName } from '../parts/PhaseMark.tsx';
 import { Reading } from '../parts/Reading.tsx';
+import { SilentProbes } from '../parts/SilentProbes.tsx';
 import { StageRow } from '../parts/StageRow.tsx';
+import { thresholdsOf } from '../parts/thresholds.ts';
 import { WhyNot } from '../parts/WhyNot.tsx';
 import { text } from '../text/text.ts';
 
@@ -23,7 +26,7 @@ export function JointCard({ joint }: { joint: Signal<JointView> }) {
         <PhaseMark phase={view.phase} />
         <div class="joint-title">
           <h3>
-            <Link href={`/joints/${encodeURIComponent(view.joint)}`} class="joint-link">
+            <Link href={`/joints/${encodeURIComponent(view.joint)}`} class="joint-link" aria-label={jointOfSump(view.joint)}>
               {view.label}
             </Link>
           </h3>
@@ -38,6 +41,7 @@ export function JointCard({ joint }: { joint: Signal<JointView> }) {
       </div>
       <Reading view={view} facts={facts} />
       <WhyNot view={view} facts={facts} />
+      <SilentProbes view={view} facts={facts} />
       {view.laidUpAt === null ? (
         <NotLaidUp view={view} />
       ) : (
@@ -50,7 +54,7 @@ export function JointCard({ joint }: { joint: Signal<JointView> }) {
       {view.conditions.includes('provisional') && (
         <p class="soft">{text.now.provisionalNote(hoursDone(view.provisionalHours))}</p>
       )}
-      <p class="joint-foot">{text.now.schedule(view.scheduleDetail.title, limit(view.scheduleDetail.referenceCelsius))}</p>
+      <p class="joint-foot">{text.now.schedule(view.scheduleDetail.title, thresholdsOf(view))}</p>
     </li>
   );
 }
@@ -58,6 +62,7 @@ export function JointCard({ joint }: { joint: Signal<JointView> }) {
 const conditionIcons: Record<Condition | 'lost', IconName> = {
   cold: 'cold',
   unproven: 'unproven',
+  silent: 'silent',
   provisional: 'provisional',
   projectedLate: 'projectedLate',
   lost: 'lost',
@@ -71,6 +76,7 @@ export function Conditions({ view, facts }: { view: JointView; facts: JointFacts
   if (facts.lost) shown.unshift('lost');
   else if (facts.whyNot === 'cold') shown.unshift('cold');
   else if (facts.whyNot !== null && !['planned', 'void', 'notRecording'].includes(facts.whyNot)) shown.unshift('unproven');
+  if (facts.silent.length > 0) shown.push('silent');
   return (
     <>
       {shown.map((condition) => (
@@ -110,7 +116,7 @@ function NotLaidUp({ view }: { view: JointView }) {
           </button>
         </div>
       )}
-      {asking.value && <LayUp joint={view.joint} label={view.label} laidUpAt={null} kind="first" onClose={ask(false)} />}
+      {asking.value && <LayUp view={view} kind="first" onClose={ask(false)} />}
     </div>
   );
 }

@@ -2,9 +2,13 @@ import { Link } from 'wouter-preact';
 import { mayWrite } from '../live/session.ts';
 import { head, joints, sumps } from '../live/store.ts';
 import { Caution } from '../parts/Caution.tsx';
+import { focusSoon } from '../parts/focus.ts';
+import { lazy } from '../parts/lazy.tsx';
 import { ScheduleNote } from '../parts/ScheduleNote.tsx';
 import { text } from '../text/text.ts';
 import { SumpLine, SumpSection } from './SumpSection.tsx';
+
+const SiteForm = lazy(() => import('./setup/SiteForm.tsx').then((module) => module.SiteForm));
 
 /** What may be done on each sump now, and if not now, when. */
 export function Now() {
@@ -15,7 +19,7 @@ export function Now() {
       <h1 class="only-heard" tabIndex={-1}>
         {text.now.heading(site.name ?? text.top.unnamed(site.site))}
       </h1>
-      {sumps.value.size === 0 ? <NoSump /> : <Sumps />}
+      {sumps.value.size > 0 ? <Sumps /> : site.name === null && mayWrite() ? <NoName /> : <NoSump />}
       <Caution />
     </>
   );
@@ -55,10 +59,23 @@ function SchedulesInUse() {
   );
 }
 
+/** Every time on the pages depends on the zone, so it comes before the first sump. */
+function NoName() {
+  return (
+    <div class="first-step">
+      <h2>{text.now.empty.noName}</h2>
+      <p>{text.now.empty.noNameLead}</p>
+      <SiteForm onSaved={() => focusSoon('first-sump')} />
+    </div>
+  );
+}
+
 function NoSump() {
   return (
     <div class="first-step">
-      <h2>{text.now.empty.noSump}</h2>
+      <h2 id="first-sump" tabIndex={-1}>
+        {text.now.empty.noSump}
+      </h2>
       <p>{mayWrite() ? text.now.empty.noSumpLead : text.now.empty.readOnly}</p>
       {mayWrite() && (
         <Link href="/setup#sumps" class="button primary">

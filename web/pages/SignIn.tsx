@@ -13,7 +13,9 @@ export function SignIn() {
     event.preventDefault();
     if (busy.peek()) return;
     busy.value = true;
-    problem.value = await signIn(name.value.trim(), token.value.trim());
+    const refused = await signIn(name.value.trim(), token.value.trim());
+    // The service speaks to whoever set it up; at the gate stands the crew.
+    problem.value = refused?.code === 'bad-token' ? { ...refused, detail: text.signIn.badToken } : refused;
     busy.value = false;
   };
   return (

@@ -7,8 +7,9 @@ import { factsNow } from '../live/facts.ts';
 import { link } from '../live/link.ts';
 import { mayWrite } from '../live/session.ts';
 import { joints as allJoints } from '../live/store.ts';
-import { expectedMoment, moment, temperature } from '../look/format.ts';
+import { expectedMoment, moment } from '../look/format.ts';
 import { Icon } from '../parts/Icon.tsx';
+import { SilentProbes } from '../parts/SilentProbes.tsx';
 import { text } from '../text/text.ts';
 import { JointCard } from './JointCard.tsx';
 
@@ -54,6 +55,7 @@ function answerNow(view: SumpView) {
 export function SumpLine({ sump }: { sump: Signal<SumpView> }) {
   const view = sump.value;
   const { answer, lostMs, look, word } = answerNow(view);
+  const short = answer.kind === 'noJoints' ? word : text.now.overview(word);
   const held = lostMs === null && answer.kind === 'waits' && answer.expected.kind === 'held' ? answer.expected.atMs : null;
   return (
     <li>
@@ -61,7 +63,7 @@ export function SumpLine({ sump }: { sump: Signal<SumpView> }) {
         <b>{view.label}</b>
         <span class="overview-answer">
           {look === 'is-reached' && <Icon name="check" />}
-          {held === null ? word : text.now.overviewHeld(word, expectedMoment(held, now.value))}
+          {held === null ? short : text.now.overviewHeld(short, expectedMoment(held, now.value))}
         </span>
       </a>
     </li>
@@ -85,6 +87,9 @@ function SumpAnswer({ view }: { view: SumpView }) {
         {lostMs === null ? <Reason answer={answer} /> : <LastKnown answer={answer} sinceMs={lostMs} />}
       </div>
       {lostMs === null && answer.kind === 'waits' && <When expected={answer.expected} alone={answer.waitsFor} />}
+      {present.map(({ view: joint, facts }) => (
+        <SilentProbes key={joint.joint} view={joint} facts={facts} named />
+      ))}
       {lostMs === null && present.length > 0 && <StressLine joints={present} />}
     </div>
   );
@@ -92,7 +97,7 @@ function SumpAnswer({ view }: { view: SumpView }) {
 
 function Reason({ answer }: { answer: FillAnswer }) {
   if (answer.kind === 'noJoints') return null;
-  if (answer.kind === 'waits') return <p class="reason">{text.now.waitsFor(answer.waitsFor.view.label)}</p>;
+  if (answer.kind === 'waits') return <p class="reason">{text.now.waitsFor(answer.waitsFor.view.label, answer.more)}</p>;
   return (
     <p class="reason">
       {text.now.reachedAll(answer.joints, moment(answer.lastMs, now.value))} <b>{text.now.release}</b>
@@ -108,20 +113,19 @@ function LastKnown({ answer, sinceMs }: { answer: FillAnswer; sinceMs: number })
       {text.now.lastKnown(moment(sinceMs, now.value))}{' '}
       {answer.kind === 'reached'
         ? text.now.thenReached(moment(answer.lastMs, now.value))
-        : text.now.thenWaits(answer.waitsFor.view.label)}
+        : text.now.thenWaits(answer.waitsFor.view.label, answer.more)}
     </p>
   );
 }
 
 function When({ expected, alone }: { expected: Expected; alone: JointNow }) {
-  const { label, governing } = expected.joint.view;
+  const { label } = expected.joint.view;
   if (expected.kind === 'none') return <p class="when">{text.now.noTime(label, text.now.noTimeWhy[expected.why])}</p>;
-  const sameJoint = expected.joint === alone && governing !== null;
   return (
     <p class="when">
-      {sameJoint ? text.now.ifItStays(temperature(governing.celsius)) : text.now.ifAllStay}
+      {text.now.ifItStays}
       <b class="when-time">{expectedMoment(expected.atMs, now.value)}</b>
-      {!sameJoint && <span>{text.now.last(label)}</span>}
+      {expected.joint !== alone && <span>{text.now.last(label)}</span>}
     </p>
   );
 }

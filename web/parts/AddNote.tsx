@@ -1,9 +1,9 @@
 import { useSignal } from '@preact/signals';
-import { jointInSump } from '../live/store.ts';
+import { jointInSump, jointOfSump } from '../live/store.ts';
 import { offerUndo } from '../live/undo.ts';
 import { text } from '../text/text.ts';
 import { Field, ProblemNote, typed, useRecord } from './form.tsx';
-import { Sheet } from './Sheet.tsx';
+import { Sheet, SheetActions } from './Sheet.tsx';
 
 /** A remark on a joint, kept with its history. */
 export function AddNote({ joint, onClose }: { joint: string; onClose: () => void }) {
@@ -17,7 +17,7 @@ export function AddNote({ joint, onClose }: { joint: string; onClose: () => void
     onClose();
   };
   return (
-    <Sheet title={text.joint.noteTitle} onClose={onClose}>
+    <Sheet title={text.joint.noteTitle} about={jointOfSump(joint)} onClose={onClose}>
       <form class="form" onSubmit={save}>
         <Field label={text.joint.noteText} path="text" problem={problem.value}>
           {(attributes) => (
@@ -33,9 +33,7 @@ export function AddNote({ joint, onClose }: { joint: string; onClose: () => void
           )}
         </Field>
         <ProblemNote problem={problem.value} fields={['text']} />
-        <button type="submit" class="button primary" disabled={busy.value}>
-          {busy.value ? text.action.saving : text.joint.noteSave}
-        </button>
+        <SheetActions confirm={text.joint.noteSave} busy={busy.value} onCancel={onClose} />
       </form>
     </Sheet>
   );

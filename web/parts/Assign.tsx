@@ -1,11 +1,11 @@
 import { useSignal } from '@preact/signals';
 import type { JointView, ProbeView } from '../../edge/site/views.ts';
-import { jointInSump } from '../live/store.ts';
+import { jointInSump, jointOfSump } from '../live/store.ts';
 import { offerUndo } from '../live/undo.ts';
 import { text } from '../text/text.ts';
 import { ProblemNote, useRecord } from './form.tsx';
 import { ProbeChoice } from './ProbeChoice.tsx';
-import { Sheet } from './Sheet.tsx';
+import { Sheet, SheetActions } from './Sheet.tsx';
 import { instantOf, TimePick } from './TimePick.tsx';
 
 /** Says which probes stand for a joint. Before lay-up for all of it, afterwards from a moment on. `add` is ticked beforehand. */
@@ -29,19 +29,12 @@ export function Assign({ view, add, onClose }: { view: JointView; add?: ProbeVie
     onClose();
   };
   return (
-    <Sheet title={text.joint.assignTitle(view.label)} onClose={onClose}>
+    <Sheet title={text.joint.assignTitle} about={jointOfSump(view.joint)} onClose={onClose}>
       <p class="lead">{text.joint.assignLead}</p>
       <ProbeChoice chosen={{ material, ambient }} joint={view.joint} problem={problem.value} />
       {view.laidUpAt !== null && <TimePick at={from} label={text.joint.assignFrom} />}
       <ProblemNote problem={problem.value} fields={['probes', 'ambient']} />
-      <div class="sheet-actions">
-        <button type="button" class="button primary" disabled={busy.value} onClick={save}>
-          {busy.value ? text.action.saving : text.joint.assignSave}
-        </button>
-        <button type="button" class="button" onClick={onClose}>
-          {text.action.cancel}
-        </button>
-      </div>
+      <SheetActions confirm={text.joint.assignSave} busy={busy.value} onConfirm={save} onCancel={onClose} />
     </Sheet>
   );
 }

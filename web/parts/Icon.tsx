@@ -64,6 +64,12 @@ const drawings = {
       <path d="M12 18h.01M4 4l16 16" />
     </g>
   ),
+  silent: (
+    <g {...stroke}>
+      <path d="M9.5 13.5V6a2.5 2.5 0 0 1 5 0v7.5a4.5 4.5 0 1 1-5 0z" />
+      <path d="M4 4l16 16" />
+    </g>
+  ),
   stop: (
     <g {...stroke}>
       <path d="M8.2 3h7.6L21 8.2v7.6L15.8 21H8.2L3 15.8V8.2z" />

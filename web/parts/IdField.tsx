@@ -1,5 +1,6 @@
 import { type ReadonlySignal, type Signal, useComputed, useSignal } from '@preact/signals';
 import type { Problem } from '../api/call.ts';
+import { capital } from '../look/format.ts';
 import { slugOf } from '../look/slug.ts';
 import { text } from '../text/text.ts';
 import { faultsAt } from './form.tsx';
@@ -38,7 +39,7 @@ export function IdField({ derived, path, problem }: { derived: DerivedId; path: 
       </button>
       {faultsAt(problem, path).map((fault) => (
         <p class="fault" key={fault.message}>
-          {fault.message}
+          {capital(fault.message)}
         </p>
       ))}
     </div>

@@ -1,12 +1,13 @@
 import { useSignal } from '@preact/signals';
+import type { JointView } from '../../edge/site/views.ts';
 import type { StatementSent } from '../api/shapes.ts';
 import { now } from '../live/clock.ts';
-import { jointInSump } from '../live/store.ts';
+import { jointInSump, jointOfSump } from '../live/store.ts';
 import { offerUndo } from '../live/undo.ts';
-import { moment } from '../look/format.ts';
+import { hoursDone, moment } from '../look/format.ts';
 import { text } from '../text/text.ts';
 import { Field, ProblemNote, typed, useRecord } from './form.tsx';
-import { Sheet } from './Sheet.tsx';
+import { Sheet, SheetActions } from './Sheet.tsx';
 import { instantOf, TimePick } from './TimePick.tsx';
 
 /** The first lay-up, a further ply on it, or all of it anew. */
@@ -15,21 +16,21 @@ type LayUpKind = 'first' | 'ply' | 'relaid';
 const words = {
   first: {
     title: text.now.layUpTitle,
-    lead: text.now.layUpLead,
+    lead: () => text.now.layUpLead,
     at: text.now.layUpAt,
     confirm: text.now.layUpConfirm,
     recorded: text.recorded.laidUp,
   },
   ply: {
-    title: () => text.joint.plyTitle,
+    title: text.joint.plyTitle,
     lead: text.joint.plyLead,
     at: text.joint.plyAt,
     confirm: text.joint.plyConfirm,
     recorded: text.recorded.ply,
   },
   relaid: {
-    title: () => text.joint.relaidTitle,
-    lead: text.joint.relaidLead,
+    title: text.joint.relaidTitle,
+    lead: () => text.joint.relaidLead,
     at: text.joint.relaidAt,
     confirm: text.joint.relaidConfirm,
     recorded: text.recorded.relaid,
@@ -37,16 +38,14 @@ const words = {
 };
 
 interface Props {
-  joint: string;
-  label: string;
-  /** The present lay-up; null before the first. */
-  laidUpAt: string | null;
+  view: JointView;
   kind: LayUpKind;
   onClose: () => void;
 }
 
 /** Asks once more before a joint's hours start to run, with the time open to correction. */
-export function LayUp({ joint, label, laidUpAt, kind, onClose }: Props) {
+export function LayUp({ view, kind, onClose }: Props) {
+  const { joint, laidUpAt } = view;
   const at = useSignal<number | null>(null);
   const reason = useSignal('');
   const { busy, problem, record } = useRecord();
@@ -66,8 +65,8 @@ export function LayUp({ joint, label, laidUpAt, kind, onClose }: Props) {
     return { kind: 'joint.laidUp', joint, at: instant };
   };
   return (
-    <Sheet title={word.title(label)} onClose={onClose}>
-      <p class="lead">{word.lead}</p>
+    <Sheet title={word.title} about={jointOfSump(joint)} onClose={onClose}>
+      <p class="lead">{word.lead(hoursDone(view.warmHours))}</p>
       <TimePick at={at} label={word.at} />
       {tooEarly && (
         <p class="fault" role="status">
@@ -89,14 +88,13 @@ export function LayUp({ joint, label, laidUpAt, kind, onClose }: Props) {
         </Field>
       )}
       <ProblemNote problem={problem.value} fields={['reason']} />
-      <div class="sheet-actions">
-        <button type="button" class="button primary" disabled={busy.value || tooEarly} onClick={confirm}>
-          {busy.value ? text.action.saving : word.confirm(moment(at.value ?? now.value, now.value))}
-        </button>
-        <button type="button" class="button" onClick={onClose}>
-          {text.action.cancel}
-        </button>
-      </div>
+      <SheetActions
+        confirm={word.confirm(moment(at.value ?? now.value, now.value))}
+        busy={busy.value}
+        disabled={tooEarly}
+        onConfirm={confirm}
+        onCancel={onClose}
+      />
     </Sheet>
   );
 }

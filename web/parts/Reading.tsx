@@ -1,5 +1,6 @@
 import type { JointView } from '../../edge/site/views.ts';
 import type { JointFacts } from '../answer/joint.ts';
+import { probeName } from '../live/store.ts';
 import { percent, temperature } from '../look/format.ts';
 import { text } from '../text/text.ts';
 import { Age } from './Age.tsx';
@@ -8,7 +9,7 @@ import { Age } from './Age.tsx';
 export function Reading({ view, facts }: { view: JointView; facts: JointFacts }) {
   const { reading } = facts;
   if (reading === null) {
-    const named = view.probes.filter((probe) => probe.role === 'material').map(({ probe }) => text.now.probe(probe));
+    const named = view.probes.filter((probe) => probe.role === 'material').map(({ probe }) => text.now.probe(probeName(probe)));
     return <p class="reading is-old">{[...named, text.now.neverRead].join(' · ')}</p>;
   }
   const counts = facts.whyNot === null && !facts.done && view.creditRate !== null && view.creditRate > 0;
@@ -16,7 +17,7 @@ export function Reading({ view, facts }: { view: JointView; facts: JointFacts })
     <p class={`reading ${reading.old ? 'is-old' : ''}`}>
       <span class="reading-value">{temperature(reading.celsius)}</span>
       <span class="reading-source">
-        <span>{text.now.probe(reading.probe)}</span>
+        <span>{text.now.probe(probeName(reading.probe))}</span>
         <Age atMs={reading.atMs} />
         {counts && <CreditRate rate={view.creditRate ?? 0} />}
       </span>

@@ -1,4 +1,5 @@
 import { dropOffer, offer, undo } from '../live/undo.ts';
+import { capital } from '../look/format.ts';
 import { text } from '../text/text.ts';
 import { Icon } from './Icon.tsx';
 
@@ -32,5 +33,5 @@ function sentence(): string {
   if (problem === null) return text.recorded.done(what);
   return problem.status === 0
     ? text.recorded.undoUnanswered(what)
-    : text.recorded.undoRefused(what, problem.title, problem.detail);
+    : text.recorded.undoRefused(what, problem.title, capital(problem.detail));
 }

@@ -1,18 +1,19 @@
 import type { JointView } from '../../edge/site/views.ts';
 import { difference, hoursPlain, limit } from '../look/format.ts';
 import { text } from '../text/text.ts';
+import { guardOf, thresholdsOf } from './thresholds.ts';
 
 /** Names a schedule, its version, its reference, its floor and where its figures come from. */
 export function ScheduleNote({ view }: { view: JointView }) {
   const { title, version, referenceCelsius, floorCelsius, gapLimitMinutes, source, rateTableSha256 } = view.scheduleDetail;
-  const guard = view.governing?.guardCelsius;
+  const guard = guardOf(view);
   return (
     <div class="schedule-note">
       <p>
         <b>{text.joint.scheduleVersion(title, version)}</b>
       </p>
       <p>{text.joint.rule(limit(referenceCelsius), limit(floorCelsius), hoursPlain(gapLimitMinutes))}</p>
-      {guard !== undefined && <p>{text.joint.guard(difference(guard))}</p>}
+      {guard !== null && <p>{text.joint.guard(difference(guard), thresholdsOf(view).full)}</p>}
       <p class="soft">{text.joint.source(source)}</p>
       <p class="soft">
         {text.joint.rateTable} <code>{rateTableSha256.slice(0, 16)}…</code>

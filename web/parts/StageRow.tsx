@@ -1,12 +1,20 @@
 import type { JointView, StageView } from '../../edge/site/views.ts';
 import { type JointFacts, standing } from '../answer/joint.ts';
 import { now } from '../live/clock.ts';
-import { expectedMoment, hoursDone, hoursPlain, hoursToGo, moment, temperature } from '../look/format.ts';
+import { dated, expectedMoment, hoursDone, hoursPlain, hoursToGo, moment } from '../look/format.ts';
 import { text } from '../text/text.ts';
 import { Icon } from './Icon.tsx';
 
+interface Props {
+  stage: StageView;
+  view: JointView;
+  facts: JointFacts;
+  /** The date stands in full: the page may be printed and kept. */
+  inFull?: boolean;
+}
+
 /** One stage: its hours as number and bar, what is missing, and when it would be there if nothing changed. */
-export function StageRow({ stage, view, facts }: { stage: StageView; view: JointView; facts: JointFacts }) {
+export function StageRow({ stage, view, facts, inFull = false }: Props) {
   const state = standing(stage);
   const done = state === 'open' ? Math.min(view.warmHours, stage.requiredHours) : stage.requiredHours;
   const name = text.stage[stage.stage] ?? stage.stage;
@@ -14,6 +22,7 @@ export function StageRow({ stage, view, facts }: { stage: StageView; view: Joint
   const shown = state === 'open' ? hoursDone(done) : required;
   const counting = facts.whyNot === null && !facts.done;
   const look = facts.lost ? 'is-past' : state === 'reached' ? 'is-reached' : counting ? 'is-counting' : 'is-idle';
+  const said = (ms: number) => (inFull ? dated(ms) : moment(ms, now.value));
   return (
     <div class={`stage ${look}`}>
       <div class="stage-top">
@@ -31,17 +40,16 @@ export function StageRow({ stage, view, facts }: { stage: StageView; view: Joint
       </div>
       <div class="stage-foot">
         {stage.reachedAt === null ? (
-          <Expectation stage={stage} celsius={counting ? (view.governing?.celsius ?? null) : null} />
+          <Expectation stage={stage} counting={counting} />
         ) : (
-          <Reached atMs={Date.parse(stage.reachedAt)} blocked={state === 'blocked'} lost={facts.lost} />
+          <Reached at={said(Date.parse(stage.reachedAt))} blocked={state === 'blocked'} lost={facts.lost} />
         )}
       </div>
     </div>
   );
 }
 
-function Reached({ atMs, blocked, lost }: { atMs: number; blocked: boolean; lost: boolean }) {
-  const at = moment(atMs, now.value);
+function Reached({ at, blocked, lost }: { at: string; blocked: boolean; lost: boolean }) {
   return (
     <span class="stage-reached">
       {!blocked && !lost && <Icon name="check" />}
@@ -51,14 +59,14 @@ function Reached({ atMs, blocked, lost }: { atMs: number; blocked: boolean; lost
   );
 }
 
-/** `celsius`: the temperature that a named time assumes; null while nothing is credited, and then no time is named. */
-function Expectation({ stage, celsius }: { stage: StageView; celsius: number | null }) {
+/** While nothing is credited no time is named. */
+function Expectation({ stage, counting }: { stage: StageView; counting: boolean }) {
   return (
     <>
       <span>{text.now.toGo(hoursToGo(stage.remainingHours))}</span>
-      {celsius !== null && stage.ifHeldAt !== null && (
+      {counting && stage.ifHeldAt !== null && (
         <span class="stage-when">
-          {text.now.ifItStays(temperature(celsius))} <b>{expectedMoment(Date.parse(stage.ifHeldAt), now.value)}</b>
+          {text.now.ifItStays} <b>{expectedMoment(Date.parse(stage.ifHeldAt), now.value)}</b>
         </span>
       )}
     </>

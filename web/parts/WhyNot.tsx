@@ -1,9 +1,10 @@
 import type { JointView } from '../../edge/site/views.ts';
 import type { JointFacts } from '../answer/joint.ts';
 import { now } from '../live/clock.ts';
-import { hoursPlain, limit, span } from '../look/format.ts';
+import { hoursPlain, span } from '../look/format.ts';
 import { text } from '../text/text.ts';
 import { Icon, type IconName } from './Icon.tsx';
+import { thresholdsOf } from './thresholds.ts';
 
 /** Why nothing is credited now, in one sentence, and what would change that. Nothing at all while hours are earned. */
 export function WhyNot({ view, facts }: { view: JointView; facts: JointFacts }) {
@@ -26,16 +27,14 @@ function lookOf({ whyNot }: JointFacts): readonly [IconName, string] {
 }
 
 function sentenceOf(view: JointView, { whyNot, reading }: JointFacts): string | null {
-  const { gapLimitMinutes, floorCelsius, referenceCelsius } = view.scheduleDetail;
   if (whyNot === null || whyNot === 'planned') return null;
   if (whyNot === 'noReading') {
     const age = reading === null ? '' : span(now.value - reading.atMs);
-    return text.now.why.noReading(hoursPlain(gapLimitMinutes), age);
+    return text.now.why.noReading(hoursPlain(view.scheduleDetail.gapLimitMinutes), age);
   }
   if (whyNot === 'cold') {
-    // The guard band is taken off each reading first, so the probe has to show that much more.
-    const guardCelsius = view.governing?.guardCelsius ?? 0;
-    return text.now.why.cold(limit(floorCelsius + guardCelsius), limit(referenceCelsius + guardCelsius));
+    const { floor, full } = thresholdsOf(view);
+    return text.now.why.cold(floor, full);
   }
   return text.now.why[whyNot];
 }

@@ -4,6 +4,7 @@ import { useId } from 'preact/hooks';
 import type { Problem } from '../api/call.ts';
 import { putOnRecord, type Recorded } from '../api/record.ts';
 import type { StatementSent } from '../api/shapes.ts';
+import { capital } from '../look/format.ts';
 import { text } from '../text/text.ts';
 
 /** Puts statements on record and remembers what was wrong with the last one. Null: it was not recorded. */
@@ -35,12 +36,14 @@ export function ProblemNote({ problem, fields = [] }: { problem: Problem | null;
   return (
     <div class="problem" role="alert">
       <p>
-        <b>{problem.title}.</b> {problem.detail}
+        <b>{problem.title}.</b>
+        {/* With faults the detail is only these once more. */}
+        {problem.faults.length === 0 && ` ${capital(problem.detail)}`}
       </p>
       {elsewhere.length > 0 && (
         <ul>
           {elsewhere.map((fault) => (
-            <li key={fault.path}>{text.problem.at(fault.path, fault.message)}</li>
+            <li key={fault.path}>{capital(text.problem.at(fault.path, fault.message))}</li>
           ))}
         </ul>
       )}
@@ -68,7 +71,7 @@ export function Field({ label, hint, path, problem, children }: FieldProps) {
       <div id={`${id}-hint`} class="hint">
         {faults.map((fault) => (
           <p class="fault" key={fault.message}>
-            {fault.message}
+            {capital(fault.message)}
           </p>
         ))}
         {hint !== undefined && <p>{hint}</p>}
@@ -87,7 +90,7 @@ export function Group({ label, path, problem, hint, children }: Omit<FieldProps,
       <div class="hint">
         {faults.map((fault) => (
           <p class="fault" key={fault.message}>
-            {fault.message}
+            {capital(fault.message)}
           </p>
         ))}
         {hint !== undefined && <p>{hint}</p>}

@@ -9,7 +9,7 @@ import { hoursPlain, limit } from '../../look/format.ts';
 import { Group, ProblemNote, useRecord } from '../../parts/form.tsx';
 import { IdField, useDerivedId } from '../../parts/IdField.tsx';
 import { ProbeChoice } from '../../parts/ProbeChoice.tsx';
-import { Sheet } from '../../parts/Sheet.tsx';
+import { Sheet, SheetActions } from '../../parts/Sheet.tsx';
 import { TextField } from '../../parts/TextField.tsx';
 import { text } from '../../text/text.ts';
 
@@ -49,14 +49,7 @@ export function NewJoint({ sump, onClose }: { sump: SumpView; onClose: () => voi
         <ProbeChoice chosen={{ material, ambient }} joint={null} problem={problem.value} />
         <IdField derived={derived} path="joint" problem={problem.value} />
         <ProblemNote problem={problem.value} fields={['label', 'schedule', 'probes', 'ambient', 'joint']} />
-        <div class="sheet-actions">
-          <button type="submit" class="button primary" disabled={busy.value}>
-            {busy.value ? text.action.saving : text.setup.joint.create}
-          </button>
-          <button type="button" class="button" onClick={onClose}>
-            {text.action.cancel}
-          </button>
-        </div>
+        <SheetActions confirm={text.setup.joint.create} busy={busy.value} onCancel={onClose} />
       </form>
     </Sheet>
   );

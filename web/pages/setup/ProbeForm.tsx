@@ -2,7 +2,7 @@ import { useSignal } from '@preact/signals';
 import { useId } from 'preact/hooks';
 import type { ProbeView } from '../../../edge/site/views.ts';
 import { Group, ProblemNote, useRecord } from '../../parts/form.tsx';
-import { Sheet } from '../../parts/Sheet.tsx';
+import { Sheet, SheetActions } from '../../parts/Sheet.tsx';
 import { TextField } from '../../parts/TextField.tsx';
 import { text } from '../../text/text.ts';
 
@@ -79,9 +79,7 @@ export function ProbeForm({ known, onClose }: { known: ProbeView | null; onClose
           required
         />
         <ProblemNote problem={problem.value} fields={['probe', 'role', 'label', 'uncertaintyCelsius']} />
-        <button type="submit" class="button primary" disabled={busy.value}>
-          {busy.value ? text.action.saving : known === null ? text.setup.probes.save : text.action.save}
-        </button>
+        <SheetActions confirm={known === null ? text.setup.probes.save : text.action.save} busy={busy.value} onCancel={onClose} />
       </form>
     </Sheet>
   );

@@ -5,6 +5,7 @@ import { jointInSump, joints, probes } from '../../live/store.ts';
 import { temperature } from '../../look/format.ts';
 import { Age } from '../../parts/Age.tsx';
 import { Assign } from '../../parts/Assign.tsx';
+import { focusSoon } from '../../parts/focus.ts';
 import { ProblemNote, typed, useRecord } from '../../parts/form.tsx';
 import { text } from '../../text/text.ts';
 import { ProbeForm } from './ProbeForm.tsx';
@@ -74,7 +75,9 @@ export function Probes() {
 function Stranger({ probe }: { probe: Signal<ProbeView> }) {
   const view = probe.value;
   const { busy, problem, record } = useRecord();
-  const register = (role: 'material' | 'ambient') => () => void record({ kind: 'probe.registered', probe: view.probe, role });
+  const register = (role: 'material' | 'ambient') => async () => {
+    if ((await record({ kind: 'probe.registered', probe: view.probe, role })) !== null) focusSoon(`probe-${view.probe}`);
+  };
   return (
     <li class="row">
       <span class="row-main">
@@ -103,7 +106,7 @@ function Registered({ probe, onEdit }: { probe: Signal<ProbeView>; onEdit: () =>
   return (
     <li class="row">
       <span class="row-main">
-        <span>
+        <span id={`probe-${view.probe}`} tabIndex={-1}>
           <b>{view.label}</b> {view.label !== view.probe && <span class="soft">{view.probe}</span>}
         </span>
         <Newest view={view} />
@@ -133,27 +136,32 @@ function Registered({ probe, onEdit }: { probe: Signal<ProbeView>; onEdit: () =>
   );
 }
 
-/** Joints that the probe is not on yet. */
+/** Joints that the probe is not on yet. Going through them by keyboard does nothing: the button beside them acts. */
 function PutOn({ view, onChoose }: { view: ProbeView; onChoose: (joint: JointView) => void }) {
+  const chosen = useSignal('');
   const others = [...joints.value.values()].map((joint) => joint.value).filter((joint) => !view.joints.includes(joint.joint));
   if (others.length === 0) return null;
+  const joint = others.find(({ joint }) => joint === chosen.value);
   return (
-    <select
-      aria-label={text.setup.probes.putOn}
-      value=""
-      onChange={(event) => {
-        const joint = joints.peek().get(typed(event))?.peek();
-        event.currentTarget.value = '';
-        if (joint !== undefined) onChoose(joint);
-      }}
-    >
-      <option value="">{text.setup.probes.putOn}</option>
-      {others.map((joint) => (
-        <option key={joint.joint} value={joint.joint}>
-          {jointInSump(joint.joint)}
-        </option>
-      ))}
-    </select>
+    <>
+      <select
+        aria-label={text.setup.probes.putOn}
+        value={joint?.joint ?? ''}
+        onChange={(event) => {
+          chosen.value = typed(event);
+        }}
+      >
+        <option value="">{text.setup.probes.putOn}</option>
+        {others.map((joint) => (
+          <option key={joint.joint} value={joint.joint}>
+            {jointInSump(joint.joint)}
+          </option>
+        ))}
+      </select>
+      <button type="button" class="button" disabled={joint === undefined} onClick={() => joint !== undefined && onChoose(joint)}>
+        {text.setup.probes.putOnChosen}
+      </button>
+    </>
   );
 }
 

@@ -3,7 +3,7 @@ import { call, type Problem } from '../../api/call.ts';
 import type { Quarantine } from '../../api/shapes.ts';
 import { now } from '../../live/clock.ts';
 import { quarantined } from '../../live/store.ts';
-import { moment } from '../../look/format.ts';
+import { capital, moment } from '../../look/format.ts';
 import { ProblemNote } from '../../parts/form.tsx';
 import { text } from '../../text/text.ts';
 
@@ -38,7 +38,7 @@ export function SetAside() {
           <li class="row" key={newest.id}>
             <span class="row-main">
               <b>{text.setup.quarantine.reason[newest.reason] ?? newest.reason}</b>
-              <span>{newest.detail}</span>
+              <span>{capital(newest.detail)}</span>
               <span class="soft">
                 {moment(Date.parse(newest.at), now.value)}, {newest.probe ?? text.setup.quarantine.noProbe},{' '}
                 {text.setup.quarantine.bytes(String(newest.bytes))}

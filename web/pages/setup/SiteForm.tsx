@@ -9,7 +9,7 @@ import { text } from '../../text/text.ts';
 const zones = Intl.supportedValuesOf('timeZone');
 
 /** What the site is called and which clock it lives by. */
-export function SiteForm() {
+export function SiteForm({ onSaved }: { onSaved?: () => void }) {
   const here = new Intl.DateTimeFormat().resolvedOptions().timeZone;
   const known = head.peek();
   const name = useSignal(known?.name ?? '');
@@ -22,6 +22,7 @@ export function SiteForm() {
     event.preventDefault();
     saved.value = false;
     saved.value = (await record({ kind: 'site.described', name: name.value, timeZone: timeZone.value.trim() })) !== null;
+    if (saved.value) onSaved?.();
   };
   return (
     <form class="form" onSubmit={save}>

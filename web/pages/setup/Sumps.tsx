@@ -2,7 +2,8 @@ import { type Signal, useSignal } from '@preact/signals';
 import { Link } from 'wouter-preact';
 import type { JointView, SumpView } from '../../../edge/site/views.ts';
 import { mayWrite } from '../../live/session.ts';
-import { joints, probes, sumps } from '../../live/store.ts';
+import { joints, probeName, sumps } from '../../live/store.ts';
+import { focusSoon } from '../../parts/focus.ts';
 import { ProblemNote, useRecord } from '../../parts/form.tsx';
 import { IdField, useDerivedId } from '../../parts/IdField.tsx';
 import { PhaseMark } from '../../parts/PhaseMark.tsx';
@@ -47,7 +48,7 @@ function Sump({ sump }: { sump: Signal<SumpView> }) {
   const own = view.joints.flatMap((name) => joints.value.get(name) ?? []);
   return (
     <div class="setup-sump" id={`sump-${view.sump}`}>
-      <h3>
+      <h3 id={`sump-title-${view.sump}`} tabIndex={-1}>
         {view.label} {view.serial !== null && <span class="soft">{view.serial}</span>}
       </h3>
       {own.length === 0 ? (
@@ -84,7 +85,7 @@ function Sump({ sump }: { sump: Signal<SumpView> }) {
 
 function JointRow({ joint }: { joint: Signal<JointView> }) {
   const view = joint.value;
-  const named = view.probes.map(({ probe }) => probes.value.get(probe)?.value.label ?? probe);
+  const named = view.probes.map(({ probe }) => probeName(probe));
   return (
     <li class="row">
       <PhaseMark phase={view.phase} />
@@ -107,14 +108,18 @@ function NewSump({ onDone }: { onDone: () => void }) {
   const { busy, problem, record } = useRecord();
   const save = async (event: Event) => {
     event.preventDefault();
+    // Once it is there, its identifier is taken and another one would be derived.
+    const id = derived.id.peek();
     const number = serial.value.trim();
     const saved = await record({
       kind: 'sump.added',
-      sump: derived.id.value,
+      sump: id,
       label: label.value,
       ...(number === '' ? {} : { serial: number }),
     });
-    if (saved) onDone();
+    if (!saved) return;
+    onDone();
+    focusSoon(`sump-title-${id}`);
   };
   return (
     <form class="form sunk" onSubmit={save}>
@@ -134,7 +139,7 @@ function NewSump({ onDone }: { onDone: () => void }) {
         <button type="submit" class="button primary" disabled={busy.value}>
           {busy.value ? text.action.saving : text.setup.sumps.create}
         </button>
-        <button type="button" class="button" onClick={onDone}>
+        <button type="button" class="button" disabled={busy.value} onClick={onDone}>
           {text.action.cancel}
         </button>
       </div>

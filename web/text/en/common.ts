@@ -28,6 +28,7 @@ export const common = {
 
   span: {
     seconds: (seconds: string) => `${seconds} s`,
+    wholeMinutes: (minutes: string) => `${minutes} min`,
     minutes: (minutes: string, seconds: string) => `${minutes} min ${seconds} s`,
     hours: (hours: string, minutes: string) => `${hours} h ${minutes} min`,
     days: (days: string, hours: string) => `${days} d ${hours} h`,
@@ -47,6 +48,8 @@ export const common = {
   stageHours: (stage: string, hours: string) => `${stage} ${hours} h`,
 
   jointInSump: (joint: string, sump: string) => `${joint} (${sump})`,
+  jointOfSump: (joint: string, sump: string) => `${joint}, ${sump}`,
+  probeName: (label: string, probe: string) => `${label} (${probe})`,
   role: { material: 'On the material', ambient: 'In the air' },
 
   caution:
@@ -56,7 +59,7 @@ export const common = {
     unreachable: 'No answer from the site’s box',
     unreachableDetail: 'If you were saving, look whether it was put on record before you repeat it.',
     unknown: (status: number) => `The server answered with code ${status}`,
-    at: (path: string, message: string) => `${path}: ${message}`,
+    at: (path: string, message: string) => (path === '' ? message : `${path}: ${message}`),
   },
 
   action: {
@@ -84,7 +87,7 @@ export const common = {
 
   page: {
     loading: 'Loading …',
-    failed: 'This page could not be loaded.',
+    failed: 'This part could not be loaded.',
     missing: 'There is no such page.',
     backToNow: 'Back to Now',
     waiting: 'Waiting for the site’s first answer …',
@@ -96,6 +99,7 @@ export const common = {
     lead: 'Your name is written beside everything you put on record.',
     name: 'Your name',
     token: 'Access token',
+    badToken: 'Ask the person who looks after this site for the one in force.',
     tokenHint: 'From the person who looks after this site.',
     submit: 'Sign in',
     busy: 'Signing in …',

@@ -5,9 +5,11 @@ export const joint = {
   facts: 'Hours so far',
   warm: 'Warm hours',
   clock: 'Clock hours since lay-up',
+  reduced: 'Taken off for cold',
   cold: 'Too cold, not credited',
   unproven: 'Without proof, not credited',
-  provisional: 'Provisional, on air readings',
+  notYet: 'Not yet counted',
+  provisional: 'Of the warm hours, on air readings only',
   laidUpAt: 'Laid up',
   provenUntil: 'Counted up to',
   hours: (hours: string) => `${hours} h`,
@@ -25,8 +27,8 @@ export const joint = {
   inMaterial: 'material',
   inAir: 'air',
   warmLine: 'Warm hours',
-  referenceLine: (temperature: string) => `full credit from ${temperature}`,
-  floorLine: (temperature: string) => `no credit below ${temperature}`,
+  referenceLine: (temperature: string) => `full credit from ${temperature} on the probe`,
+  floorLine: (temperature: string) => `no credit below ${temperature} on the probe`,
   spanCold: 'Too cold: no credit',
   spanUnproven: 'No proof: no credit',
   key: 'What the drawing shows',
@@ -34,6 +36,7 @@ export const joint = {
   noEvents: 'Nothing in this span.',
   event: {
     laidUp: 'Laid up',
+    furtherPly: 'Further ply',
     relaid: 'Laid again, hours from zero',
     assigned: 'Probes assigned',
     note: 'Note',
@@ -41,6 +44,7 @@ export const joint = {
   } as Record<string, string>,
   eventProven: (probe: string) => `proven by probe ${probe}`,
   eventBy: (name: string) => `by ${name}`,
+  eventRecorded: (at: string) => `put on record ${at}`,
   takenBack: (name: string, at: string, reason: string) => `Taken back by ${name}, ${at}: ${reason}`,
 
   takeBack: 'Take back',
@@ -76,7 +80,8 @@ export const joint = {
   scheduleVersion: (title: string, version: number) => `${title}, version ${version}`,
   rule: (reference: string, floor: string, minutes: string) =>
     `An hour at ${reference} or warmer counts as one; a colder hour counts as less, by the material’s own rate law; below ${floor}, or with no reading for more than ${minutes} min, it counts as nothing.`,
-  guard: (guard: string) => `The probe’s uncertainty of ${guard} is taken off each reading before it is judged.`,
+  guard: (guard: string, full: string) =>
+    `The probe’s uncertainty of ${guard} is taken off each reading before it is judged, so the probe has to show ${full} for full credit.`,
   source: (source: string) => `Source: ${source}`,
   rateTable: 'Rate table',
 
@@ -89,7 +94,8 @@ export const joint = {
     note: 'Add a note',
   },
   plyTitle: 'Record a further ply?',
-  plyLead: 'Hours start anew from the last ply. What was earned before it no longer counts.',
+  plyLead: (hours: string) =>
+    `Hours start anew from the last ply: ${hours} warm hours start again. What was earned before it no longer counts.`,
   plyAt: 'Last ply laid at',
   plyConfirm: (at: string) => `Yes, last ply at ${at}`,
   plyTooEarly: (at: string) => `The present lay-up is of ${at}. What comes after it cannot lie before it.`,
@@ -102,7 +108,7 @@ export const joint = {
   noteTitle: 'Add a note',
   noteText: 'Note',
   noteSave: 'Put the note on record',
-  assignTitle: (joint: string) => `Probes on ${joint}`,
+  assignTitle: 'Assign probes',
   assignLead: 'The coldest of the probes on the material governs.',
   assignFrom: 'In force from',
   assignSave: 'Assign',

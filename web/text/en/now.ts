@@ -8,10 +8,10 @@ export const now = {
     unknown: 'No live answer',
     noJoints: 'No joints yet',
   },
-  overviewHeld: (answer: string, at: string) => `${answer}, ${at} if held`,
-  waitsFor: (joint: string) => `Waits for ${joint}.`,
-  ifItStays: (temperature: string) => `if it stays at ${temperature}:`,
-  ifAllStay: 'if temperatures stay as they are:',
+  overview: (answer: string) => `Water test: ${answer.toLowerCase()}`,
+  overviewHeld: (answer: string, at: string) => `${answer}, ${at} if it stays as now`,
+  waitsFor: (joint: string, more: number) => (more === 0 ? `Waits for ${joint}.` : `Waits for ${joint} and ${more} more.`),
+  ifItStays: 'if it stays as now:',
   last: (joint: string) => `${joint} is the last.`,
   noTime: (joint: string, why: string) => `No time can be named: ${joint} ${why}.`,
   noTimeWhy: {
@@ -31,7 +31,7 @@ export const now = {
     joints === 1 ? `Its joint had the hours at ${at}.` : `All ${joints} joints; the last had its hours at ${at}.`,
   release: 'A person checks and releases the fill.',
   lastKnown: (at: string) => `Last heard ${at}. Then:`,
-  thenWaits: (joint: string) => `not yet; waited for ${joint}.`,
+  thenWaits: (joint: string, more: number) => `not yet; waited for ${joint}${more === 0 ? '' : ` and ${more} more`}.`,
   thenReached: (at: string) => `hours of all joints were reached ${at}.`,
   stress: 'Stress or cut',
   stressAll: 'hours reached on every joint',
@@ -61,11 +61,14 @@ export const now = {
     noReading: (minutes: string, age: string) =>
       `Nothing is credited: no reading for more than ${minutes} min. The last one came ${age} ago.`,
     cold: (floor: string, reference: string) =>
-      `Nothing is credited: too cold. Hours count again when the probe shows ${floor}, and in full from ${reference}.`,
+      `Nothing is credited: too cold. Hours count again when the probe shows ${floor}, and in full when it shows ${reference}.`,
   },
+  silent: (probe: string, span: string | null, onAir: boolean) =>
+    `Probe ${probe} ${span === null ? 'not heard yet' : `silent for ${span}`}; ${onAir ? 'only the air counts' : 'the others count'}.`,
   condition: {
     cold: 'Too cold',
     unproven: 'No proof',
+    silent: 'Probe silent',
     provisional: 'Provisional',
     projectedLate: 'Running late',
     lost: 'Not live',
@@ -73,15 +76,18 @@ export const now = {
   wasPhase: (phase: string) => `Was: ${phase.toLowerCase()}`,
   provisionalNote: (hours: string) => `${hours} h of it stand on air readings only. Somebody must decide on them.`,
 
-  schedule: (title: string, reference: string) => `${title}: full credit from ${reference}`,
+  schedule: (title: string, { full, bare }: { full: string; bare: boolean }) =>
+    bare ? `${title}: in full from ${full}` : `${title}: in full when the probe shows ${full}`,
   schedules: 'The schedules behind these hours',
   laidUpNow: 'Laid up now',
-  layUpTitle: (joint: string) => `Mark ${joint} as laid up?`,
+  layUpTitle: 'Mark as laid up?',
   layUpLead: 'Hours run from the moment the last ply or pour went down.',
   layUpAt: 'Laid up at',
   layUpConfirm: (at: string) => `Yes, laid up at ${at}`,
 
   empty: {
+    noName: 'Name this site first',
+    noNameLead: 'All times on the pages are in the site’s time zone. The first sump comes next.',
     noSump: 'No sump yet',
     noSumpLead: 'Name the first sump, then its joints and their probes.',
     addSump: 'Create a sump',

@@ -33,7 +33,8 @@ export const setup = {
     schedule: 'Cure schedule',
     scheduleHint: 'The maker’s sheet for the lot wins. Choose the stricter one when in doubt.',
     stages: (stages: string) => `${stages} at the reference temperature`,
-    reference: (reference: string, floor: string) => `Full credit from ${reference}, none below ${floor}`,
+    reference: (reference: string, floor: string) =>
+      `Reference ${reference}, floor ${floor}; the probe’s uncertainty comes off each reading first`,
     create: 'Create the joint',
     schedulesLoading: 'Loading the schedules …',
   },
@@ -58,6 +59,7 @@ export const setup = {
     onJoints: (joints: string) => `On ${joints}`,
     onNone: 'On no joint',
     putOn: 'Put on a joint',
+    putOnChosen: 'Put on',
     edit: 'Change',
     add: 'Register a probe by its identifier',
     addTitle: 'Register a probe',
@@ -108,6 +110,8 @@ export const setup = {
       'time-out-of-range': 'Not a believable time',
       'conflicting-duplicate': 'Says something else about a moment already on record',
       'wrong-topic': 'Sent to a topic that is not its own',
+      ambiguous: 'Two sensors under one probe identifier',
+      repeated: 'Sent a second time, without a time of its own',
     } as Record<string, string>,
   },
 };
