@@ -1,15 +1,43 @@
 import { randomBytes } from 'node:crypto';
-import { existsSync, readFileSync, writeFileSync } from 'node:fs';
+import { closeSync, existsSync, fsyncSync, openSync, readFileSync, renameSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
+
+/** As long as 24 random bytes are in base64url. */
+const LENGTH_LEAST = 32;
 
 /**
  * A secret of the site, kept in the data folder for the service alone to read; made at the first start.
  * `fresh` says that this is that start, so that it can be told once.
+ * @throws Error for a file that holds less than a whole secret: taken as it is, it would let in whoever guesses little or nothing.
  */
 export function keptSecret(dataFolder: string, name: string): { readonly secret: string; readonly fresh: boolean } {
   const path = join(dataFolder, name);
-  if (existsSync(path)) return { secret: readFileSync(path, 'utf8').trim(), fresh: false };
+  if (!existsSync(path)) return { secret: makeSecret(dataFolder, path), fresh: true };
+  const secret = readFileSync(path, 'utf8').trim();
+  if (secret.length >= LENGTH_LEAST) return { secret, fresh: false };
+  throw new Error(
+    `${path} holds ${secret.length} characters, and a secret has ${LENGTH_LEAST} or more; ` +
+      'put the right one back, or delete the file and start again to have a new one made',
+  );
+}
+
+/** Under a temporary name until it is on the disk, so that a power cut leaves a whole secret or none. */
+function makeSecret(dataFolder: string, path: string): string {
   const secret = randomBytes(24).toString('base64url');
-  writeFileSync(path, `${secret}\n`, { mode: 0o600, flag: 'wx' });
-  return { secret, fresh: true };
+  const unfinished = `${path}.new`;
+  const file = openSync(unfinished, 'w', 0o600);
+  try {
+    writeFileSync(file, `${secret}\n`);
+    fsyncSync(file);
+  } finally {
+    closeSync(file);
+  }
+  renameSync(unfinished, path);
+  const folder = openSync(dataFolder, 'r');
+  try {
+    fsyncSync(folder);
+  } finally {
+    closeSync(folder);
+  }
+  return secret;
 }

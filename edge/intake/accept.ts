@@ -17,6 +17,8 @@ export interface ProbeMessage {
   /** Length before the cut. */
   readonly bytes: number;
   readonly retained: boolean;
+  /** Sent once before, at a time that nobody knows any more. */
+  readonly repeated: boolean;
   readonly arrival: Now;
 }
 
@@ -30,16 +32,21 @@ export interface Surroundings {
 /** What a message brings to the ledger. Never throws: whatever is wrong with it is set aside with the reason. */
 export function acceptMessage(message: ProbeMessage, { site, boot, clockTrusted }: Surroundings): Delivery {
   const { probe, payload, arrival } = message;
+  const topic = probeTopic(site, probe, 'senml');
   const aside = (reason: QuarantineReason, detail: string): Quarantined => ({
     atMs: arrival.wallMs,
-    topic: probeTopic(site, probe, 'senml'),
+    topic,
     probe,
     reason,
     detail,
     payload,
     bytes: message.bytes,
   });
-  const refuse = (reason: QuarantineReason, detail: string): Delivery => ({ readings: [], setAside: [aside(reason, detail)] });
+  const refuse = (reason: QuarantineReason, detail: string): Delivery => ({
+    topic,
+    readings: [],
+    setAside: [aside(reason, detail)],
+  });
 
   if (message.retained) return refuse('retained', 'a retained message may be old; publish readings without the retain flag');
   if (message.bytes > MESSAGE_BYTES_MOST)
@@ -48,8 +55,9 @@ export function acceptMessage(message: ProbeMessage, { site, boot, clockTrusted 
   const pack = resolveSenml(Buffer.from(payload.buffer, payload.byteOffset, payload.length).toString());
   if (!pack.ok) return refuse('malformed', pack.detail);
 
-  const { readings, refused } = readingsOf(pack.records, arrival.wallMs, clockTrusted);
+  const { readings, refused } = readingsOf(pack.records, arrival.wallMs, clockTrusted, message.repeated);
   return {
+    topic,
     readings: readings.map(({ quantity, atMs, basis, value }) => ({
       probe,
       quantity: QUANTITIES.indexOf(quantity),

@@ -2,12 +2,21 @@ import { timingSafeEqual } from 'node:crypto';
 import { createServer, type Server, type Socket } from 'node:net';
 import { Aedes, type AedesPublishPacket, type AuthenticateError, type Client } from 'aedes';
 import type { GroupCommit } from './groupCommit.ts';
+import { PacketLimit } from './packetLimit.ts';
+import type { QuarantineReason } from './quantities.ts';
+import { seldom } from './seldom.ts';
 import { parseProbeTopic } from './topics.ts';
 
 /** MQTT 3.1.1 §3.2.2.3: return code "bad user name or password". */
 const BAD_USER_NAME_OR_PASSWORD = 4;
 /** Packets a client may send before its connection is accepted. */
 const EARLY_PACKETS_MOST = 1_000;
+/** Connections at a time. Beyond, a new one is closed at once. */
+const CONNECTIONS_MOST = 500;
+/** Probes whose presence is kept. Beyond, that of others is set aside. */
+const PRESENCES_MOST = 2_000;
+/** A subscriber that reads nothing for so long is cut off: meanwhile nobody else hears anything. */
+const FROZEN_MS = 5_000;
 /** Where messages go that nobody may hear. */
 const NOWHERE = 'refused';
 
@@ -39,11 +48,15 @@ export interface Broker {
 export async function startBroker(options: BrokerOptions): Promise<Broker> {
   const { site, commit, probeKey } = options;
   const speakers = new WeakMap<Client, string>();
+  const faults = seldom(options.onFault);
+  /** Probes that have told of their presence since the start. */
+  const present = new Set<string>();
   /** Whether anybody has ever subscribed to more than states. */
   let overheard = false;
 
   const broker = await Aedes.createBroker({
     queueLimit: EARLY_PACKETS_MOST,
+    drainTimeout: FROZEN_MS,
 
     authenticate(client, username, password, done) {
       if (probeKey === null) return done(null, true);
@@ -61,8 +74,8 @@ export async function startBroker(options: BrokerOptions): Promise<Broker> {
     authorizePublish(client, packet, done) {
       const payload = typeof packet.payload === 'string' ? Buffer.from(packet.payload) : packet.payload;
       const to = parseProbeTopic(packet.topic, site);
-      const refuse = (detail: string) => {
-        commit.refused(packet.topic, detail, to?.probe ?? '', payload, done);
+      const refuse = (detail: string, reason: QuarantineReason = 'wrong-topic') => {
+        commit.refused({ topic: packet.topic, reason, detail }, to?.probe ?? '', payload, done);
         packet.topic = NOWHERE;
         packet.retain = false;
       };
@@ -75,11 +88,18 @@ export async function startBroker(options: BrokerOptions): Promise<Broker> {
       if (isWill && to.leaf === 'senml')
         return refuse('a last will is as old as its connection, so it is no reading; it says on …/status that the probe is gone');
       if (to.leaf === 'status') {
-        options.onStatus(to.probe, String(payload).trim() === 'online');
+        const said = payload.toString();
+        if (said !== 'online' && said !== 'offline')
+          return refuse('a probe is "online" or "offline", and says no more', 'malformed');
+        if (!present.has(to.probe) && present.size >= PRESENCES_MOST)
+          return refuse(`the presence of ${PRESENCES_MOST} probes is kept already; readings are taken all the same`);
+        present.add(to.probe);
+        options.onStatus(to.probe, said === 'online');
         commit.nothing(done);
         return;
       }
-      commit.readings(to.probe, payload, packet.retain, done);
+      // A retained message is old whether it is repeated or not.
+      commit.readings(packet.retain ? 'retained' : packet.dup ? 'repeated' : 'readings', to.probe, payload, done);
       packet.retain = false;
     },
 
@@ -105,7 +125,7 @@ export async function startBroker(options: BrokerOptions): Promise<Broker> {
   const tell = (client: Client, fault: Error) => {
     if (told.has(client)) return;
     told.add(client);
-    options.onFault(fault);
+    faults.tell(fault);
   };
   broker.on('clientError', tell);
   broker.on('connectionError', tell);
@@ -116,11 +136,21 @@ export async function startBroker(options: BrokerOptions): Promise<Broker> {
     socket.setNoDelay(true);
     socket.on('close', () => sockets.delete(socket));
     broker.handle(socket);
+    // aedes reads in paused mode, and each chunk passes here before aedes gets it.
+    const limit = new PacketLimit();
+    socket.on('data', (chunk: Buffer) => {
+      const fault = limit.faultIn(chunk);
+      if (fault !== null) socket.destroy(new Error(fault));
+    });
   });
+  server.maxConnections = CONNECTIONS_MOST;
+  server.on('drop', () => faults.tell(new Error(`${CONNECTIONS_MOST} connections are open; another one was turned away`)));
   await listening(server, options.host, options.port).catch((fault: unknown) => {
     broker.close();
     throw fault;
   });
+  // Such as running out of file descriptors: who is connected stays so.
+  server.on('error', faults.tell);
   const address = server.address();
   return {
     port: typeof address === 'object' && address !== null ? address.port : options.port,
@@ -140,13 +170,14 @@ export async function startBroker(options: BrokerOptions): Promise<Broker> {
       await new Promise<void>((resolve) => broker.close(() => resolve()));
       for (const socket of sockets) socket.destroy();
       await closed;
+      faults.stop();
     },
   };
 }
 
 function sameSecret(given: Buffer, expected: string): boolean {
   const wanted = Buffer.from(expected);
-  return given.length === wanted.length && timingSafeEqual(given, wanted);
+  return wanted.length > 0 && given.length === wanted.length && timingSafeEqual(given, wanted);
 }
 
 function listening(server: Server, host: string, port: number): Promise<void> {

@@ -1,5 +1,5 @@
 import type { Clock } from '../clock/clock.ts';
-import { BatchBuilder, type MessageBatch } from '../keeper/batch.ts';
+import { BatchBuilder, type MessageBatch, type Refusal, type SenmlKind } from '../keeper/batch.ts';
 import type { KeptBatch } from '../keeper/keeper.ts';
 
 type Done = (fault?: Error) => void;
@@ -44,14 +44,14 @@ export class GroupCommit {
   }
 
   /** A message under a probe's `senml` topic. */
-  readings(probe: string, payload: Uint8Array, retained: boolean, done: Done): void {
-    this.#batch.add(retained ? 'retained' : 'readings', probe, payload, this.#clock.now());
+  readings(kind: SenmlKind, probe: string, payload: Uint8Array, done: Done): void {
+    this.#batch.add(kind, probe, payload, this.#clock.now());
     this.#wait(done);
   }
 
   /** A message that had no business under its topic; `probe` is empty where the topic names none. */
-  refused(topic: string, detail: string, probe: string, payload: Uint8Array, done: Done): void {
-    this.#batch.addRefused(topic, detail, probe, payload, this.#clock.now());
+  refused(refusal: Refusal, probe: string, payload: Uint8Array, done: Done): void {
+    this.#batch.addRefused(refusal, probe, payload, this.#clock.now());
     this.#wait(done);
   }
 
@@ -59,6 +59,11 @@ export class GroupCommit {
   nothing(done: Done): void {
     this.#batch.add('nothing', '', new Uint8Array(0), this.#clock.now());
     this.#wait(done);
+  }
+
+  /** From now on nothing is acknowledged: the ledger failed elsewhere. */
+  halt(fault: Error): void {
+    this.#fail(fault);
   }
 
   /** Resolves when all that has been added is committed, or has failed. */

@@ -1,3 +1,4 @@
+import { AHEAD_LIMIT_MS } from '../site/mistimed.ts';
 import { ABSOLUTE_TIME_SECONDS_MIN, type SenmlRecord } from './senml.ts';
 
 export type Quantity = 'temperature' | 'humidity' | 'battery-volts' | 'battery-percent';
@@ -29,6 +30,8 @@ export type QuarantineReason =
   | 'wrong-unit'
   | 'out-of-range'
   | 'time-out-of-range'
+  | 'ambiguous'
+  | 'repeated'
   | 'conflicting-duplicate'
   | 'wrong-topic';
 
@@ -108,32 +111,33 @@ const OWN_TIME_MIN_MS = Date.UTC(2015, 0, 1);
 /** Beyond it no clock can be meant, however little our own is to be trusted: most likely milliseconds were sent as seconds. */
 const OWN_TIME_MAX_MS = Date.UTC(2100, 0, 1);
 
-/** Probe clocks run ahead a little. */
-export const AHEAD_LIMIT_MS = 5 * MINUTE_MS;
+/** What was measured before it was sent is never ahead of its arrival; this much is left for rounding. */
+const ROUNDING_MS = 1000;
 /** A buffered reading may be this old. */
-export const BACK_LIMIT_MS = 400 * DAY_MS;
-
-/** Most refusals that one pack leaves behind; the last one counts what came beyond. */
-export const REFUSALS_MAX = 20;
+const BACK_LIMIT_MS = 400 * DAY_MS;
 
 /**
- * The readings in resolved records, in order of time (RFC 8428 section 4.6), and what was refused: one refusal for each reason
- * and name, with how many more were like it. A bad record does not keep out a good one beside it.
+ * The readings in resolved records, in order of time (RFC 8428 section 4.6), and what was refused: one refusal for each reason,
+ * with how many more were like it. A bad record does not keep out a good one beside it.
  * `arrivalMs` is the gateway's UTC clock when the pack came, a whole number; while it is not trusted (`clockTrusted` false) it
- * does not bound a probe's own time from above.
+ * does not bound a probe's own time from above. Of a pack that was sent once before (`repeated`) only readings with a time of
+ * their own are taken: the others would be made anew at each arrival.
  */
 export function readingsOf(
   records: readonly SenmlRecord[],
   arrivalMs: number,
   clockTrusted: boolean,
+  repeated = false,
 ): { readings: Reading[]; refused: Refused[] } {
   const readings: Reading[] = [];
   const refusals = new Refusals();
+  const sensors = records.length > 1 ? new Sensors(records) : null;
+  const circumstances = { arrivalMs, clockTrusted, repeated, sensors };
   let inOrder = true;
   for (const record of records) {
-    const reading = readingOf(record, arrivalMs, clockTrusted);
+    const reading = readingOf(record, circumstances);
     if ('reason' in reading) {
-      refusals.add(record.name, reading);
+      refusals.add(reading);
       continue;
     }
     const before = readings.at(-1);
@@ -144,12 +148,20 @@ export function readingsOf(
   return { readings, refused: refusals.list() };
 }
 
-function readingOf(record: SenmlRecord, arrivalMs: number, clockTrusted: boolean): Reading | Refused {
+interface Circumstances {
+  readonly arrivalMs: number;
+  readonly clockTrusted: boolean;
+  readonly repeated: boolean;
+  /** Null for a single record. */
+  readonly sensors: Sensors | null;
+}
+
+function readingOf(record: SenmlRecord, { arrivalMs, clockTrusted, repeated, sensors }: Circumstances): Reading | Refused {
   const kind = KINDS.get(lastPart(record.name));
   if (kind === undefined)
     return { reason: 'unknown-quantity', detail: `"${record.name}" ends in no known quantity; known: ${KNOWN}` };
   if (record.value === null) return { reason: 'malformed', detail: `"${record.name}" holds no number; send its value in "v"` };
-  const measure = record.unit === null ? undefined : kind.units.get(record.unit);
+  const measure = measureIn(kind, record);
   if (measure === undefined) return wrongUnit(record, kind);
 
   // Adding 0 turns a negative zero into zero.
@@ -158,7 +170,14 @@ function readingOf(record: SenmlRecord, arrivalMs: number, clockTrusted: boolean
 
   const time = timeOf(record.timeSeconds, arrivalMs, clockTrusted);
   if (typeof time === 'string') return { reason: 'time-out-of-range', detail: `"${record.name}": ${time}` };
+  const ambiguous = sensors?.refuse(measure.quantity);
+  if (ambiguous) return ambiguous;
+  if (repeated && time.basis !== 'own') return sentBefore(record);
   return { quantity: measure.quantity, atMs: time.atMs, basis: time.basis, value };
+}
+
+function measureIn(kind: Kind | undefined, { unit }: SenmlRecord): Measure | undefined {
+  return unit === null ? undefined : kind?.units.get(unit);
 }
 
 /** What follows the last `:`, `/` or `.`. Which probe it is, the topic says. */
@@ -192,7 +211,7 @@ function outOfRange({ name, value, unit }: SenmlRecord, { quantity, milliMin, mi
 function timeOf(seconds: number, arrivalMs: number, clockTrusted: boolean): Pick<Reading, 'atMs' | 'basis'> | string {
   const ms = Math.round(seconds * 1000);
   if (seconds < ABSOLUTE_TIME_SECONDS_MIN) {
-    if (ms < -BACK_LIMIT_MS || ms > AHEAD_LIMIT_MS) return faultOfRelativeTime(seconds, arrivalMs);
+    if (ms < -BACK_LIMIT_MS || ms > ROUNDING_MS) return faultOfRelativeTime(seconds, arrivalMs);
     return { atMs: arrivalMs + ms, basis: seconds === 0 ? 'arrival' : 'relative' };
   }
   const latestMs = clockTrusted ? Math.min(arrivalMs + AHEAD_LIMIT_MS, OWN_TIME_MAX_MS) : OWN_TIME_MAX_MS;
@@ -200,9 +219,9 @@ function timeOf(seconds: number, arrivalMs: number, clockTrusted: boolean): Pick
 }
 
 function faultOfRelativeTime(seconds: number, arrivalMs: number): string {
-  const limit = seconds < 0 ? `${BACK_LIMIT_MS / DAY_MS} days back` : `${AHEAD_LIMIT_MS / MINUTE_MS} minutes ahead`;
-  const hint = 'times below 2**28 s count from the arrival; without a clock leave "t" out';
-  return `its time is ${seconds} s from now, more than ${limit} (it arrived at ${instant(arrivalMs)}); ${hint}`;
+  const limit = seconds < 0 ? `more than ${BACK_LIMIT_MS / DAY_MS} days back` : 'ahead of its own arrival';
+  const hint = 'times below 2**28 s count from the arrival, back from it; without a clock leave "t" out';
+  return `its time is ${seconds} s from now, ${limit} (it arrived at ${instant(arrivalMs)}); ${hint}`;
 }
 
 function faultOfOwnTime(seconds: number, ms: number, arrivalMs: number): string {
@@ -216,31 +235,48 @@ function instant(ms: number): string {
   return new Date(ms).toISOString();
 }
 
-interface Counted {
-  readonly first: Refused;
-  count: number;
+function sentBefore({ name }: SenmlRecord): Refused {
+  const detail = `"${name}" names no time of its own, and its message was sent before (DUP): when it was measured nobody knows`;
+  return { reason: 'repeated', detail: `${detail}; send a fresh reading instead, or name times` };
 }
 
-/** The refusals of one pack: one for each reason and name, at most `REFUSALS_MAX` in all. */
-class Refusals {
-  readonly #kept = new Map<string, Counted>();
-  #beyond: Counted | null = null;
+/** Which sensors a pack tells of. One probe id is one place: of two sensors for one quantity either might be the wrong one. */
+class Sensors {
+  readonly #first = new Map<Quantity, string>();
+  readonly #other = new Map<Quantity, string>();
 
-  add(name: string, refused: Refused): void {
-    const key = `${refused.reason} ${name}`;
-    const same = this.#kept.get(key);
-    if (same !== undefined) same.count++;
-    else if (this.#kept.size < REFUSALS_MAX - 1) this.#kept.set(key, { first: refused, count: 1 });
-    else if (this.#beyond === null) this.#beyond = { first: refused, count: 1 };
-    else this.#beyond.count++;
+  /** Records that are refused for a fault of their own name a sensor all the same. */
+  constructor(records: readonly SenmlRecord[]) {
+    for (const record of records) {
+      const quantity = measureIn(KINDS.get(lastPart(record.name)), record)?.quantity;
+      if (quantity === undefined) continue;
+      const first = this.#first.get(quantity);
+      if (first === undefined) this.#first.set(quantity, record.name);
+      else if (first !== record.name) this.#other.set(quantity, record.name);
+    }
+  }
+
+  refuse(quantity: Quantity): Refused | null {
+    const other = this.#other.get(quantity);
+    if (other === undefined) return null;
+    const both = `"${this.#first.get(quantity)}" and "${other}"`;
+    return { reason: 'ambiguous', detail: `${both} are two sensors under one probe id; give each a probe id of its own` };
+  }
+}
+
+/** The refusals of one pack: one for each reason, the first of its kind. */
+class Refusals {
+  readonly #kept = new Map<QuarantineReason, { readonly first: Refused; count: number }>();
+
+  add(refused: Refused): void {
+    const same = this.#kept.get(refused.reason);
+    if (same === undefined) this.#kept.set(refused.reason, { first: refused, count: 1 });
+    else same.count++;
   }
 
   list(): Refused[] {
-    const list = [...this.#kept.values()].map((counted) => told(counted, 'like it'));
-    return this.#beyond === null ? list : [...list, told(this.#beyond, 'of other names or reasons')];
+    return [...this.#kept.values()].map(({ first, count }) =>
+      count === 1 ? first : { reason: first.reason, detail: `${first.detail} (and ${count - 1} more like it)` },
+    );
   }
-}
-
-function told({ first, count }: Counted, which: string): Refused {
-  return count === 1 ? first : { reason: first.reason, detail: `${first.detail} (and ${count - 1} more ${which})` };
 }

@@ -1,10 +1,20 @@
 import type { Now } from '../clock/clock.ts';
 import { acceptMessage, MESSAGE_BYTES_MOST } from '../intake/accept.ts';
+import type { QuarantineReason } from '../intake/quantities.ts';
 import type { Delivery } from '../ledger/ledger.ts';
 
 /** What is to be done with a message. The place in this list is its code in a batch. */
-export const MESSAGE_KINDS = ['readings', 'retained', 'refused', 'nothing'] as const;
+export const MESSAGE_KINDS = ['readings', 'retained', 'repeated', 'refused', 'nothing'] as const;
 export type MessageKind = (typeof MESSAGE_KINDS)[number];
+/** How a message under a probe's `senml` topic came: new, kept by another broker, or sent once before. */
+export type SenmlKind = Exclude<MessageKind, 'refused' | 'nothing'>;
+
+/** What the broker itself sets aside, and why. */
+export interface Refusal {
+  readonly topic: string;
+  readonly reason: QuarantineReason;
+  readonly detail: string;
+}
 
 /** Messages as columns, so that handing them to another thread costs next to nothing. Row i is the i-th message. */
 export interface MessageBatch {
@@ -21,8 +31,8 @@ export interface MessageBatch {
   /** Both clocks at arrival, ms. */
   readonly wallMs: Float64Array;
   readonly monoMs: Float64Array;
-  /** Topic and reason of refused messages, by row. */
-  readonly refusals: ReadonlyMap<number, { readonly topic: string; readonly detail: string }>;
+  /** Of refused messages, by row. */
+  readonly refusals: ReadonlyMap<number, Refusal>;
   readonly clockTrusted: boolean;
 }
 
@@ -34,7 +44,7 @@ export class BatchBuilder {
   readonly #payloads: Uint8Array[] = [];
   readonly #wallMs: number[] = [];
   readonly #monoMs: number[] = [];
-  readonly #refusals = new Map<number, { topic: string; detail: string }>();
+  readonly #refusals = new Map<number, Refusal>();
 
   get count(): number {
     return this.#probe.length;
@@ -54,8 +64,8 @@ export class BatchBuilder {
   }
 
   /** A message under a topic where it has no business; `probe` is empty where the topic names none. */
-  addRefused(topic: string, detail: string, probe: string, payload: Uint8Array, now: Now): void {
-    this.#refusals.set(this.count, { topic, detail });
+  addRefused(refusal: Refusal, probe: string, payload: Uint8Array, now: Now): void {
+    this.#refusals.set(this.count, refusal);
     this.add('refused', probe, payload, now);
   }
 
@@ -96,20 +106,11 @@ export function deliveriesOf(batch: MessageBatch, site: string, boot: number): D
     const arrival = { wallMs: batch.wallMs[row] as number, monoMs: batch.monoMs[row] as number };
     const refusal = batch.refusals.get(row);
     if (refusal !== undefined) {
-      const { topic, detail } = refusal;
-      const item = {
-        atMs: arrival.wallMs,
-        topic,
-        probe: probe === '' ? null : probe,
-        reason: 'wrong-topic',
-        detail,
-        payload,
-        bytes,
-      };
-      deliveries.push({ readings: [], setAside: [item] });
+      const item = { ...refusal, atMs: arrival.wallMs, probe: probe === '' ? null : probe, payload, bytes };
+      deliveries.push({ topic: refusal.topic, readings: [], setAside: [item] });
       continue;
     }
-    const message = { probe, payload, bytes, retained: kind === 'retained', arrival };
+    const message = { probe, payload, bytes, retained: kind === 'retained', repeated: kind === 'repeated', arrival };
     deliveries.push(acceptMessage(message, { site, boot, clockTrusted: batch.clockTrusted }));
   }
   return deliveries;

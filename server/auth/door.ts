@@ -72,7 +72,7 @@ export class Door {
     const session = secret === undefined ? undefined : this.#sessions.get(digest(secret));
     if (session !== undefined && session.untilMonoMs > this.#clock.now().monoMs) return session.by;
     // A page of another site that points its own name at this machine must not get in with the automatic sign-in.
-    if (this.#automatic !== null && isLoopback(request.hostname)) return this.#automatic;
+    if (this.#automatic !== null && isLoopback(nameIn(request.host))) return this.#automatic;
     return null;
   }
 
@@ -106,6 +106,12 @@ export async function guard(app: FastifyInstance, door: Door): Promise<void> {
     if (crossSite || (origin !== undefined && hostOf(origin) !== request.host))
       throw new CodedError('wrong-origin', 'this service answers its own pages and programs with a token only');
   });
+}
+
+/** The name or address in a Host header, without port and brackets (RFC 3986 §3.2.2). */
+function nameIn(host: string): string {
+  const [, address, name] = /^(?:\[([^\]]*)\]|([^:]*))(?::\d*)?$/.exec(host) ?? [];
+  return address ?? name ?? '';
 }
 
 function hostOf(origin: string): string | null {

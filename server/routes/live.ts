@@ -6,7 +6,7 @@ export function liveRoutes(api: Api, stream: Stream): void {
   api.get(
     '/api/live',
     { schema: { description: 'Server-sent events: site, joint, sump, probe, quarantine, beat.' } },
-    (_request, reply) => {
+    (request, reply) => {
       if (!stream.hasRoom) throw new CodedError('too-many', 'too many pages are watching; close some');
       reply.hijack();
       reply.raw.writeHead(200, {
@@ -15,7 +15,8 @@ export function liveRoutes(api: Api, stream: Stream): void {
         'x-accel-buffering': 'no',
         'x-content-type-options': 'nosniff',
       });
-      stream.add(reply.raw);
+      if (request.method === 'HEAD') reply.raw.end();
+      else stream.add(reply.raw);
     },
   );
 }

@@ -4,7 +4,14 @@ import { SESSION_COOKIE } from '../auth/door.ts';
 import { type Api, askedBy } from './api.ts';
 
 const Session = z.strictObject({ name: z.string(), role: z.string(), automatic: z.boolean() });
-const SignIn = z.strictObject({ name: z.string().trim().min(1).max(120), token: z.string().min(1).max(512) });
+/** It goes into every entry that this person makes. */
+const Name = z
+  .string()
+  .refine((text) => text.isWellFormed(), 'has half a character in it')
+  .trim()
+  .min(1)
+  .max(120);
+const SignIn = z.strictObject({ name: Name, token: z.string().min(1).max(512) });
 
 export function sessionRoutes(api: Api, door: Door): void {
   api.get('/api/session', { schema: { response: { 200: Session } } }, (request) => ({

@@ -96,7 +96,7 @@ async function write(path: string, startMs: number): Promise<void> {
       });
     }
     if (minute % 60 === 59 || minute === minutes - 1) {
-      const { takenInAll } = ledger.deliver([{ readings, setAside: [] }]);
+      const { takenInAll } = ledger.deliver([{ topic: '', readings, setAside: [] }]);
       readings = [];
       await ledger.seal(startMs + Math.ceil((minute + 1) / 60) * HOUR_MS, takenInAll);
     }

@@ -17,9 +17,16 @@ const blocks = (language: string) =>
 const nowMs = Date.parse('2026-01-15T18:10:00Z');
 
 /** What the real intake makes of a payload that arrives at `arrivalMs`. */
-function taken(payload: string, arrivalMs = nowMs, retained = false) {
+function taken(payload: string, arrivalMs = nowMs, { retained = false, repeated = false } = {}) {
   const bytes = Buffer.from(payload);
-  const message = { probe: 'n-base-a', payload: bytes, bytes: bytes.length, retained, arrival: { wallMs: arrivalMs, monoMs: 0 } };
+  const message = {
+    probe: 'n-base-a',
+    payload: bytes,
+    bytes: bytes.length,
+    retained,
+    repeated,
+    arrival: { wallMs: arrivalMs, monoMs: 0 },
+  };
   const { readings, setAside } = acceptMessage(message, { site: 'site', boot: 1, clockTrusted: true });
   return {
     readings: readings.map(({ quantity, atMs, value, basis }) => ({
@@ -87,13 +94,15 @@ describe('the messages in the firmware notes', () => {
 describe('the table of what is set aside', () => {
   /** What provokes each reason, by the text of its row; null where it takes more than one message or another topic. */
   const provoked: Record<QuarantineReason, string[] | null> = {
-    retained: taken('[{"n":"temperature","u":"Cel","v":7}]', nowMs, true).reasons,
+    retained: taken('[{"n":"temperature","u":"Cel","v":7}]', nowMs, { retained: true }).reasons,
     malformed: taken('[{"n":"temperature","u":"Cel","v":null}]').reasons,
     'too-large': taken(`[{"n":"temperature","u":"Cel","v":7}${' '.repeat(64 * 1024)}]`).reasons,
     'unknown-quantity': taken('[{"n":"temp","u":"Cel","v":7}]').reasons,
     'wrong-unit': taken('[{"n":"temperature","v":7}]').reasons,
     'out-of-range': taken('[{"n":"temperature","u":"Cel","v":-127}]').reasons,
     'time-out-of-range': taken(`[{"n":"temperature","u":"Cel","t":${nowMs},"v":7}]`).reasons,
+    ambiguous: taken('[{"n":"air:temperature","u":"Cel","v":20},{"n":"joint:temperature","u":"Cel","v":7}]').reasons,
+    repeated: taken('[{"n":"temperature","u":"Cel","v":7}]', nowMs, { repeated: true }).reasons,
     'conflicting-duplicate': null,
     'wrong-topic': null,
   };

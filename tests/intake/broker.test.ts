@@ -49,6 +49,31 @@ describe('a probe', () => {
     expect(history.series[0]?.points).toHaveLength(1);
   });
 
+  test.each([1, 2] as const)(
+    'without a clock that repeats a message of QoS %i with DUP set makes no second reading of it',
+    async (qos) => {
+      await addJoint(service, { laidUpMs: Date.now() - 60 * MINUTE_MS });
+      const answered = qos === 1 ? 'puback' : 'pubrec';
+      const wire = await Wire.open(service.mqttPort, { clientId: 'repeats' });
+      const pack = JSON.stringify([temperature(6.25), temperature(6.5, Date.now() - 60 * MINUTE_MS)]);
+      const packet = publishPacket(senmlTopic('p1'), pack, 7, qos);
+      for (const dup of [false, true, true]) {
+        wire.send({ ...packet, dup });
+        const heard = wire.heard.length;
+        await wire.until(() => wire.heard.length > heard);
+      }
+      expect(wire.heard.slice(1).map(({ cmd }) => cmd)).toEqual([answered, answered, answered]);
+      wire.cut();
+      const { atMs } = service.live.ledger.readings.range('p1', 0, 0, Date.now() + MINUTE_MS);
+      expect(atMs).toHaveLength(2);
+      const { items } = await read(service, '/api/quarantine', z.looseObject({ items: z.array(z.looseObject({})) }));
+      expect(items).toMatchObject([
+        { reason: 'repeated', topic: senmlTopic('p1') },
+        { reason: 'repeated', detail: expect.stringContaining('send a fresh reading instead, or name times') },
+      ]);
+    },
+  );
+
   test('shows as gone by its last will when its connection breaks, and as there again when it says so', async () => {
     const topic = 'cure/yard/probe/p1/status';
     const will = { topic, payload: Buffer.from('offline'), qos: 1 as const, retain: true };

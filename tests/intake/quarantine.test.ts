@@ -87,6 +87,20 @@ const bad: Bad[] = [
     detail: /more than 5 minutes ahead/,
   },
   {
+    what: 'a pack of two sensors',
+    reason: 'ambiguous',
+    payload: records({ ...temperature(20), n: 'air:temperature' }, { ...temperature(7), n: 'joint:temperature' }),
+    detail: /"air:temperature" and "joint:temperature" are two sensors under one probe id/,
+  },
+  {
+    what: 'a presence that says more than online',
+    reason: 'malformed',
+    topic: 'cure/yard/probe/p1/status',
+    payload: 'online ',
+    retain: true,
+    detail: /"online" or "offline"/,
+  },
+  {
     what: 'another site',
     reason: 'wrong-topic',
     topic: 'cure/field/probe/p1/senml',
@@ -156,8 +170,17 @@ describe('what cannot be believed', () => {
     await publishReadings(client, 'p2', [temperature(7.5, anHourAgoMs)]);
     const { total, items } = await quarantine();
     expect(total).toBe(before.total + 1);
-    expect(items[0]).toMatchObject({ reason: 'conflicting-duplicate', probe: 'p2' });
+    expect(items[0]).toMatchObject({ reason: 'conflicting-duplicate', probe: 'p2', topic: senmlTopic('p2') });
     expect(items[0]?.detail).toContain(`at ${new Date(anHourAgoMs).toISOString()} the probe first said 7.5, now 9.25`);
+  });
+
+  test('a whole pack of second values is set aside as one, with their number', async () => {
+    const before = await quarantine();
+    const pack = Array.from({ length: 1000 }, (_, index) => temperature(9.25 + index / 16_000, anHourAgoMs));
+    await publishReadings(client, 'p2', [...pack, temperature(5, anHourAgoMs - HOUR_MS)]);
+    const { total, items } = await quarantine();
+    expect(total).toBe(before.total + 1);
+    expect(items[0]?.detail).toMatch(/first said 7\.5, now 9\.25; the first is kept \(and 999 more like it\)$/);
   });
 
   test('a bad record does not keep out the good ones beside it, and the message is kept once', async () => {
@@ -189,7 +212,7 @@ describe('what cannot be believed', () => {
 
   test('none of it became a reading, and all of it is still there after a restart', async () => {
     const before = await quarantine();
-    expect(new Set(before.items.map(({ reason }) => reason)).size).toBe(9);
+    expect(new Set(before.items.map(({ reason }) => reason)).size).toBe(10);
     await client.endAsync(true);
     await service.stop();
     service = await startService({ dataFolder: folder.path });

@@ -145,6 +145,7 @@ describe('a reading that comes again', () => {
     expect(view.quarantine(5)).toMatchObject([
       {
         reason: 'conflicting-duplicate',
+        topic: 'cure/yard/probe/p1/senml',
         probe: 'p1',
         atMs: START_MS + HOUR_MS,
         detail: 'at 2026-01-15T14:00:00.000Z the probe first said 7.5, now 9.25; the first is kept',
@@ -210,13 +211,17 @@ describe('whatever comes, in whatever order, sealed whenever', () => {
             const messages = step.messages.map((message) =>
               message.map(({ at, ...rest }) => reading(START_MS + at, rest.value, { ...rest, arrivalMs: START_MS + arrivals++ })),
             );
-            for (const incoming of messages.flat()) {
-              const key = `${incoming.quantity}/${incoming.probe}`;
-              const own = kept.get(key) ?? new Map<number, IncomingReading>();
-              kept.set(key, own);
-              const before = own.get(incoming.atMs);
-              if (before === undefined) own.set(incoming.atMs, incoming);
-              else if (before.value !== incoming.value) conflicts++;
+            for (const message of messages) {
+              let contradicts = false;
+              for (const incoming of message) {
+                const key = `${incoming.quantity}/${incoming.probe}`;
+                const own = kept.get(key) ?? new Map<number, IncomingReading>();
+                kept.set(key, own);
+                const before = own.get(incoming.atMs);
+                if (before === undefined) own.set(incoming.atMs, incoming);
+                else if (before.value !== incoming.value) contradicts = true;
+              }
+              if (contradicts) conflicts++;
             }
             writer.deliver(messages.map((message) => delivery(...message)));
           }

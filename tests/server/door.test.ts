@@ -99,6 +99,7 @@ describe('a session', () => {
   test.each([
     ['without a name', { token: TEST_TOKEN }, 'name'],
     ['with a blank name', { name: '  ', token: TEST_TOKEN }, 'name'],
+    ['with half a character in its name', { name: 'Ana \ud800', token: TEST_TOKEN }, 'name'],
     ['with a role of its own choice', { name: 'Ana', token: TEST_TOKEN, role: 'admin' }, 'role'],
   ])('does not start %s', async (_, body, path) => {
     const response = await ask(service, '/api/session', { method: 'POST', token: null, body });
@@ -196,19 +197,20 @@ describe('the automatic sign-in of a demo', () => {
     await using demo = await startService({}, 'Demo');
     const response = await ask(demo, '/api/session', { token: null });
     expect(await response.json()).toEqual({ name: 'Demo', role: 'admin', automatic: true });
-    // A page of another site whose name was pointed at this machine sends its own name as the host.
-    const status = await new Promise((resolve, reject) => {
-      const { port } = new URL(demo.httpUrl);
-      const asked = httpRequest(
-        { port, host: '127.0.0.1', path: '/api/site', headers: { host: `rebound.example:${port}` } },
-        (answer) => {
+    const { port } = new URL(demo.httpUrl);
+    const statusAs = (host: string) =>
+      new Promise((resolve, reject) => {
+        const asked = httpRequest({ port, host: '127.0.0.1', path: '/api/site', headers: { host } }, (answer) => {
           answer.resume();
           resolve(answer.statusCode);
-        },
-      );
-      asked.on('error', reject).end();
-    });
-    expect(status).toBe(401);
+        });
+        asked.on('error', reject).end();
+      });
+    for (const host of [`127.0.0.1:${port}`, `localhost:${port}`, `[::1]:${port}`, '[::1]'])
+      expect(await statusAs(host)).toBe(200);
+    // A page of another site whose name was pointed at this machine sends its own name as the host.
+    for (const host of [`rebound.example:${port}`, `[::1].rebound.example:${port}`, `[2001:db8::1]:${port}`])
+      expect(await statusAs(host)).not.toBe(200);
   });
 
   test('is refused anywhere else', async () => {

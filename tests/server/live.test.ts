@@ -93,6 +93,20 @@ describe('the live stream', () => {
     expect(Date.now() - startedMs).toBeLessThan(3_000);
   });
 
+  test('asked with HEAD shows its head and watches nothing', async () => {
+    const asked = Array.from({ length: 300 }, async () => {
+      const response = await fetch(`${service.httpUrl}/api/live`, {
+        method: 'HEAD',
+        headers: { authorization: `Bearer ${service.token}` },
+      });
+      return [response.status, response.headers.get('content-type')];
+    });
+    expect(new Set((await Promise.all(asked)).map(String))).toEqual(new Set(['200,text/event-stream']));
+    const stream = await EventStream.open(service);
+    expect(stream.status).toBe(200);
+    stream.close();
+  });
+
   test('takes 256 watchers, tells the next one so, and has room again when one leaves', async () => {
     const streams = await Promise.all(Array.from({ length: 256 }, () => EventStream.open(service)));
     expect(new Set(streams.map(({ status }) => status))).toEqual(new Set([200]));

@@ -115,9 +115,9 @@ describe('a refusal is a problem document with a stable code', () => {
     logged.mockRestore();
   });
 
-  test('every code has been met, but for the one that needs a broken disk', () => {
+  test('every code has been met, but for those that need a broken disk or a broken clock', () => {
     // tests/intake/storageFault.test.ts meets it.
-    const elsewhere: ErrorCode[] = ['not-recording'];
+    const elsewhere: ErrorCode[] = ['not-recording', 'clock-not-set'];
     expect([...seen, ...elsewhere].sort()).toEqual(Object.keys(errorCodes).sort());
   });
 });

@@ -128,7 +128,15 @@ describe('taking back', () => {
     expect(laidUpMs).toBeNull();
     const withdrawn = { by: LAID_UP.by, atMs: Date.parse('2026-01-15T15:00:00Z'), reason: 'wrong joint' };
     expect(events).toEqual([
-      { seq: first, atMs: Date.parse('2026-01-15T13:00:00Z'), recordedMs: Date.parse('2026-01-15T12:00:00Z'), kind: 'laidUp', text: '', by: LAID_UP.by, withdrawn },
+      {
+        seq: first,
+        atMs: Date.parse('2026-01-15T13:00:00Z'),
+        recordedMs: Date.parse('2026-01-15T12:00:00Z'),
+        kind: 'laidUp',
+        text: '',
+        by: LAID_UP.by,
+        withdrawn,
+      },
     ]);
   });
 
