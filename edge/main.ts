@@ -57,9 +57,6 @@ export interface RunningSite {
 export async function startSite(config: Config, { log, signInAs }: StartOptions): Promise<RunningSite> {
   if (signInAs !== undefined && !isLoopback(config.http.host)) throw new Error('signing everybody in is for loopback only');
   mkdirSync(config.dataFolder, { recursive: true, mode: 0o700 });
-  const token = config.token === null ? keptSecret(config.dataFolder, 'access-token') : { secret: config.token, fresh: false };
-  const probeKey = config.probeAuth === 'open' ? null : keptSecret(config.dataFolder, 'probe-key').secret;
-
   const clock = machineClock(CLOCK_PLAUSIBLE_FROM_MS);
   const path = join(config.dataFolder, 'ledger.db');
   const stops: (() => void | Promise<void>)[] = [];
@@ -73,6 +70,8 @@ export async function startSite(config: Config, { log, signInAs }: StartOptions)
   };
   try {
     stops.push(claimFolder(config.dataFolder));
+    const token = config.token === null ? keptSecret(config.dataFolder, 'access-token') : { secret: config.token, fresh: false };
+    const probeKey = config.probeAuth === 'open' ? null : keptSecret(config.dataFolder, 'probe-key').secret;
     const keeper = await Keeper.open(path, config.site);
     stops.push(() => keeper.close());
     const ledger = new LedgerView(path);
