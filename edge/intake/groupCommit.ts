@@ -6,10 +6,8 @@ type Done = (fault?: Error) => void;
 
 /** A batch is committed this long after its first message: at most so many syncs a second, to spare the disk … */
 const WAIT_MS = 15;
-/** … or, once it holds this many, as soon as everything that has already arrived is in it … */
-const BATCH_ENOUGH = 1000;
-/** … unless so many batches are on their way to the disk already; then it grows until one comes back. */
-const UNDERWAY_MOST = 2;
+/** … or, once it holds this many, as soon as everything that has already arrived is in it. */
+const BATCH_ENOUGH = 1_500;
 
 /**
  * Gathers messages for a moment and has them committed together, so that one sync of the disk serves many. A message's `done` is
@@ -27,7 +25,8 @@ export class GroupCommit {
   #dones: Done[] = [];
   #timer: NodeJS.Timeout | null = null;
   #soon: NodeJS.Immediate | null = null;
-  #underway = 0;
+  /** While one batch is on its way to the disk the next one gathers. */
+  #underway = false;
   #drained: (() => void)[] = [];
   #fault: Error | null = null;
 
@@ -69,7 +68,7 @@ export class GroupCommit {
   /** Resolves when all that has been added is committed, or has failed. */
   async drain(): Promise<void> {
     this.#flush();
-    while (this.#underway > 0 || this.#dones.length > 0) await new Promise<void>((resolve) => this.#drained.push(resolve));
+    while (this.#underway || this.#dones.length > 0) await new Promise<void>((resolve) => this.#drained.push(resolve));
   }
 
   #wait(done: Done): void {
@@ -79,7 +78,7 @@ export class GroupCommit {
       return;
     }
     this.#dones.push(done);
-    if (this.#dones.length >= BATCH_ENOUGH && this.#underway < UNDERWAY_MOST) this.#soon ??= setImmediate(() => this.#flush());
+    if (this.#dones.length >= BATCH_ENOUGH && !this.#underway) this.#soon ??= setImmediate(() => this.#flush());
     else this.#timer ??= setTimeout(() => this.#flush(), WAIT_MS);
   }
 
@@ -88,22 +87,22 @@ export class GroupCommit {
     if (this.#soon !== null) clearImmediate(this.#soon);
     this.#timer = null;
     this.#soon = null;
-    if (this.#dones.length === 0 || this.#underway >= UNDERWAY_MOST) return;
+    if (this.#dones.length === 0 || this.#underway) return;
     const batch = this.#batch.pack(this.#clock.trusted);
     const dones = this.#dones;
     this.#batch = new BatchBuilder();
     this.#dones = [];
-    this.#underway++;
+    this.#underway = true;
     this.#commit(batch).then(
       (kept) => {
-        this.#underway--;
+        this.#underway = false;
         // After a fault in the batch before, nobody can tell what of this one is on the disk: it is not acknowledged either.
         for (const done of dones) done(this.#fault ?? undefined);
         this.#onKept(kept);
         this.#next();
       },
       (fault: Error) => {
-        this.#underway--;
+        this.#underway = false;
         for (const done of dones) done(fault);
         this.#fail(fault);
         this.#next();
