@@ -96,7 +96,7 @@ export class GroupCommit {
     this.#commit(batch).then(
       (kept) => {
         this.#underway = false;
-        // After a fault in the batch before, nobody can tell what of this one is on the disk: it is not acknowledged either.
+        // If the ledger failed elsewhere meanwhile, nobody can tell what of this batch is on the disk: it is not acknowledged.
         for (const done of dones) done(this.#fault ?? undefined);
         this.#onKept(kept);
         this.#next();
