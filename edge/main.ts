@@ -26,7 +26,7 @@ const CLOCK_PLAUSIBLE_FROM_MS = Date.UTC(2026, 0, 1);
 /** Hours are sealed this long after they ended, so that readings on their way are in. */
 const SEAL_GRACE_MS = 2 * 60_000;
 const SEAL_CHECK_MS = 60_000;
-/** So many unsealed readings are sealed without waiting for the hour to turn. */
+/** With so many unsealed readings, those of hours that have ended are sealed without waiting for the next turn of the hour. */
 const HOT_MOST = 250_000;
 /** Conditions such as "no proof" come with time alone. */
 const TICK_MS = 2_000;

@@ -17,8 +17,9 @@ const READINGS_MOST = 5_000;
 
 /**
  * Seals the hot readings before `untilMs` (a whole UTC hour) among the first `taken` ever taken into blocks, one per series and
- * hour (more where a probe sent very much), and takes the hot rows away in the same transaction. A reading that came late finds its hour sealed and makes a further
- * block; no block ever changes. Yields between transactions, so that others may work; returns the number of blocks made.
+ * hour (more where a probe sent very much), and takes the hot rows away in the same transaction. A reading that came late finds
+ * its hour sealed and makes a further block; no block ever changes. Yields between transactions, so that others may work; returns
+ * the number of blocks made.
  */
 export async function seal(
   database: DatabaseSync,
