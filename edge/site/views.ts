@@ -2,7 +2,7 @@ import { z } from 'zod';
 import type { Fold, FoldState } from '../cure/fold.ts';
 import { clockMsAtRate } from '../cure/outlook.ts';
 import { ratePpmAt } from '../cure/rateTable.ts';
-import { HOUR_MS, hoursOf, PPM } from '../cure/schedule.ts';
+import { HOUR_MS, PPM } from '../cure/schedule.ts';
 import { ProbeRole } from './entries.ts';
 import { AHEAD_LIMIT_MS } from './mistimed.ts';
 import type { Joint, Probe, SiteState, Sump } from './state.ts';
@@ -122,9 +122,12 @@ export function iso(ms: number): string {
   return new Date(ms).toISOString();
 }
 
-/** `hours` to six decimals (3.6 ms), rounded down: what is shown never exceeds what was earned. */
-function shown(hours: number): number {
-  return Math.floor(hours * 1e6) / 1e6;
+/** One millionth of a warm hour, ppm·ms: what is shown is a whole number of them. */
+const SHOWN_PPM_MS = (HOUR_MS * PPM) / 1e6;
+
+/** Warm hours to six decimals (3.6 ms), rounded down in whole numbers: what is shown never exceeds what was earned. */
+function shownHours(creditPpmMs: number): number {
+  return (creditPpmMs - (creditPpmMs % SHOWN_PPM_MS)) / SHOWN_PPM_MS / 1e6;
 }
 
 /** A joint as everybody sees it at `nowMs`. `fold` is null before lay-up. */
@@ -154,7 +157,7 @@ export function jointView(
       requiredHours,
       reachedAt: reached ? iso(reached.reachedAtMs) : null,
       provenBy: reached ? { probe: reached.provenBy.probe, at: iso(reached.provenBy.atMs) } : null,
-      remainingHours: reached ? 0 : Math.ceil(hoursOf(missingPpmMs) * 1e6) / 1e6,
+      remainingHours: reached ? 0 : shownHours(missingPpmMs + SHOWN_PPM_MS - 1),
       ifHeldAt: waitMs === null || state === undefined ? null : iso(Math.max(state.frontierMs + waitMs, nowMs)),
       blockedBy: reached && reached.provisionalPpmMs > 0 ? ['provisional'] : [],
     };
@@ -191,8 +194,8 @@ export function jointView(
     },
     phase: phaseOf(stages, state !== undefined),
     conditions,
-    warmHours: shown(hoursOf(state?.creditPpmMs ?? 0)),
-    provisionalHours: shown(hoursOf(state?.provisionalPpmMs ?? 0)),
+    warmHours: shownHours(state?.creditPpmMs ?? 0),
+    provisionalHours: shownHours(state?.provisionalPpmMs ?? 0),
     clockHours: joint.laidUpMs === null ? 0 : Math.max(0, nowMs - joint.laidUpMs) / HOUR_MS,
     coldHours: (state?.coldMs ?? 0) / HOUR_MS,
     unprovenHours: unprovenMs / HOUR_MS,
