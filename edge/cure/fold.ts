@@ -6,8 +6,9 @@ import { type RateTable, ratePpmAt } from './rateTable.ts';
  */
 export interface Lane {
   readonly probe: string;
-  readonly role: 'material' | 'ambient';
-  /** Taken off every value before the law sees it, m°C. */
+  /** `humidity`: values are the air's relative humidity in m%RH; only a moisture law asks for it. */
+  readonly role: 'material' | 'ambient' | 'humidity';
+  /** Taken off every value before the law sees it, m°C (m%RH on a humidity lane). */
   readonly guardMilliC: number;
   /** Readings count from here (inclusive) … */
   readonly fromMs: number;
@@ -67,7 +68,11 @@ export interface Piece {
   readonly toMs: number;
   readonly ratePpm: number;
   readonly lane: number;
+  /** The governing temperature, guard band taken off, m°C; 0 where no lane was live. */
+  readonly milliC: number;
   readonly uncredited: Uncredited | null;
+  /** Only an ambient probe stood for it. */
+  readonly provisional: boolean;
 }
 
 /**
@@ -75,6 +80,11 @@ export interface Piece {
  * 2000 h × 3 600 000 ms/h × 1 000 000 ppm = 7.2e15 < 2^53.
  */
 export const CREDIT_CEILING_PPM_MS = 2000 * 3_600_000 * 1_000_000;
+
+/** The place in this list is the lane's role in the inner loop. */
+const ROLES: readonly Lane['role'][] = ['material', 'ambient', 'humidity'];
+const MATERIAL = 0;
+const AMBIENT = 1;
 
 export function startOf(spec: FoldSpec): FoldState {
   return {
@@ -95,6 +105,9 @@ export function startOf(spec: FoldSpec): FoldState {
  * apart than the gap limit, and there it stands for the colder of the two. With no material probe live, an ambient one stands in
  * if the schedule lets it, provisionally. Whatever no probe proves earns nothing.
  *
+ * A moisture law needs the air itself: its temperature and its humidity have to be live both, and of a joint that has material
+ * probes one of those too. The coldest of all governs, with the driest air.
+ *
  * Time is settled only up to the *frontier*: the oldest "last reading" among the probes that may still prove something, that is
  * those whose last reading is within the gap limit of the newest one. What lies beyond waits, because a colder interval of
  * another probe may yet cover it. `offer` refuses a reading that would change settled time; the caller then folds afresh.
@@ -107,12 +120,20 @@ export class Fold {
   /** Newest reading of each lane; −∞ before the first. */
   readonly #lastMs: Float64Array;
   /** Where `advance` stands in each lane: next waiting reading, and the one held before it (−∞ for none). */
+  readonly #roles: Uint8Array;
+  readonly #isMoist: boolean;
+  /** Where a material lane begins or ends, in order; asked for a moisture law only. */
+  readonly #seamsMs: readonly number[];
   readonly #cursors: { readonly heads: Int32Array; readonly heldMs: Float64Array; readonly heldMilliC: Float64Array };
 
   constructor(spec: FoldSpec, state: FoldState = startOf(spec)) {
     this.spec = spec;
     this.state = state;
     this.#nextRequiredPpmMs = nextRequired(spec, state);
+    this.#roles = Uint8Array.from(spec.lanes, (lane) => ROLES.indexOf(lane.role));
+    this.#isMoist = spec.table.referenceHumidityMilliPercent !== undefined;
+    const materials = this.#isMoist ? spec.lanes.filter((lane) => lane.role === 'material') : [];
+    this.#seamsMs = materials.flatMap(({ fromMs, untilMs }) => [fromMs, untilMs]).sort((a, b) => a - b);
     const count = spec.lanes.length;
     this.#lastMs = Float64Array.from(state.lanes, (own) => own.waitingMs.at(-1) ?? own.heldMs ?? Number.NEGATIVE_INFINITY);
     this.#cursors = { heads: new Int32Array(count), heldMs: new Float64Array(count), heldMilliC: new Float64Array(count) };
@@ -127,7 +148,8 @@ export class Fold {
     const settings = spec.lanes[lane] as Lane;
     const own = state.lanes[lane] as LaneState;
     if (atMs < settings.fromMs || atMs >= settings.untilMs) return true;
-    if (settings.role === 'ambient' && !spec.ambientStandIn) return true;
+    if (settings.role === 'ambient' && !spec.ambientStandIn && !this.#isMoist) return true;
+    if (settings.role === 'humidity' && !this.#isMoist) return true;
 
     const lastMs = this.#lastMs[lane] as number;
     if (atMs <= lastMs) return false;
@@ -146,6 +168,8 @@ export class Fold {
     const { spec, state } = this;
     const targetMs = this.#provableUntilMs();
     const { heads, heldMs, heldMilliC } = this.#cursors;
+    const roles = this.#roles;
+    const isMoist = this.#isMoist;
     state.lanes.forEach((own, index) => {
       heads[index] = 0;
       heldMs[index] = own.heldMs ?? Number.NEGATIVE_INFINITY;
@@ -158,6 +182,8 @@ export class Fold {
       let materialMilliC = 0;
       let ambient = -1;
       let ambientMilliC = 0;
+      let humidity = -1;
+      let humidityMilliPercent = 0;
       for (let index = 0; index < heads.length; index++) {
         const { waitingMs, waitingMilliC } = state.lanes[index] as LaneState;
         let head = heads[index] as number;
@@ -172,28 +198,46 @@ export class Fold {
         if (nextMs < untilMs) untilMs = nextMs;
         if (nextMs - (heldMs[index] as number) > spec.gapLimitMs) continue;
         const colderMilliC = Math.min(heldMilliC[index] as number, waitingMilliC[head] as number);
-        if ((spec.lanes[index] as Lane).role === 'material') {
+        const role = roles[index];
+        if (role === MATERIAL) {
           if (material < 0 || colderMilliC < materialMilliC) {
             material = index;
             materialMilliC = colderMilliC;
           }
-        } else if (ambient < 0 || colderMilliC < ambientMilliC) {
-          ambient = index;
-          ambientMilliC = colderMilliC;
+        } else if (role === AMBIENT) {
+          if (ambient < 0 || colderMilliC < ambientMilliC) {
+            ambient = index;
+            ambientMilliC = colderMilliC;
+          }
+        } else if (humidity < 0 || colderMilliC < humidityMilliPercent) {
+          humidity = index;
+          humidityMilliPercent = colderMilliC;
         }
       }
-      const lane = material >= 0 ? material : ambient;
-      const ratePpm = lane < 0 ? 0 : ratePpmAt(spec.table, material >= 0 ? materialMilliC : ambientMilliC);
-      this.#credit(cursorMs, untilMs, ratePpm, lane, material < 0);
+      let lane = material >= 0 ? material : ambient;
+      if (isMoist) {
+        // Whether a material probe is asked for changes there.
+        for (const seamMs of this.#seamsMs) if (seamMs > cursorMs && seamMs < untilMs) untilMs = seamMs;
+        if (ambient < 0 || humidity < 0 || (material < 0 && this.#hasMaterialAt(cursorMs))) lane = -1;
+        else if (ambientMilliC < materialMilliC || material < 0) lane = ambient;
+      }
+      const milliC = lane < 0 ? 0 : lane === material ? materialMilliC : ambientMilliC;
+      const ratePpm = lane < 0 ? 0 : ratePpmAt(spec.table, milliC, humidityMilliPercent);
+      const provisional = lane >= 0 && material < 0 && !isMoist;
+      this.#credit(cursorMs, untilMs, ratePpm, lane, provisional);
       if (sink) {
         const uncredited = lane < 0 ? 'unproven' : ratePpm === 0 ? 'cold' : null;
-        sink({ fromMs: cursorMs, toMs: untilMs, ratePpm, lane, uncredited });
+        sink({ fromMs: cursorMs, toMs: untilMs, ratePpm, lane, milliC, uncredited, provisional });
       }
       cursorMs = untilMs;
     }
 
     state.frontierMs = Math.max(state.frontierMs, targetMs);
     for (let index = 0; index < heads.length; index++) this.#hold(index);
+  }
+
+  #hasMaterialAt(atMs: number): boolean {
+    return this.spec.lanes.some((lane) => lane.role === 'material' && lane.fromMs <= atMs && atMs < lane.untilMs);
   }
 
   #credit(fromMs: number, toMs: number, ratePpm: number, lane: number, provisional: boolean): void {

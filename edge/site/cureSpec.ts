@@ -1,57 +1,119 @@
 import type { FoldSpec, Lane } from '../cure/fold.ts';
-import { requiredPpmMs } from '../cure/schedule.ts';
-import type { Joint, SiteState } from './state.ts';
+import { requiredPpmMs, stagesFor } from '../cure/schedule.ts';
+import type { Feed } from './feed.ts';
+import { isImported } from './sources.ts';
+import type { Joint } from './state/joint.ts';
+import type { ProbeSettings } from './state/probe.ts';
+import type { SiteState } from './state/site.ts';
+
+/** What a fold of a joint needs, and how the readings of each lane become its values: one feed a lane. */
+export interface JointSpec extends FoldSpec {
+  readonly feeds: readonly Feed[];
+}
 
 /**
- * What a joint's fold needs, from what the site knows: one lane per probe, cut wherever the joint's assignment or the probe's
- * settings change, and wherever somebody set the clock, since time across that was not measured. Null before lay-up. A probe that nobody registered yet has no lane: it counts once somebody has.
+ * What a joint's fold needs, from what the site knows: one lane per probe and imported file, cut wherever the joint's assignment
+ * or the probe's settings change, and wherever somebody set the clock, since time across that was not measured. Null before
+ * lay-up. A probe that nobody registered yet has no lane: it counts once somebody has.
  */
-export function foldSpecOf(site: SiteState, joint: Joint): FoldSpec | null {
+export function foldSpecOf(site: SiteState, joint: Joint): JointSpec | null {
   if (joint.laidUpMs === null) return null;
   const { definition, table } = joint.schedule;
-  const startMs = joint.laidUpMs;
+  return specFrom(site, joint, joint.laidUpMs, table, stagesFor(definition, joint.beadMillimetres));
+}
+
+/** The same from the last mix, for `gel` and `tack`; from the lay-up where no mix is on record. Null where the schedule has none. */
+export function mixSpecOf(site: SiteState, joint: Joint): JointSpec | null {
+  const { definition, mixTable } = joint.schedule;
+  const startMs = joint.mixes.length > 0 ? Math.max(...joint.mixes.map((mix) => mix.atMs)) : joint.laidUpMs;
+  if (definition.fromMix === undefined || mixTable === null || startMs === null) return null;
+  return specFrom(site, joint, startMs, mixTable, definition.fromMix.stages);
+}
+
+function specFrom(
+  site: SiteState,
+  joint: Joint,
+  startMs: number,
+  table: FoldSpec['table'],
+  stages: readonly { readonly stage: string; readonly requiredHours: number }[],
+): JointSpec {
+  const { definition } = joint.schedule;
   const clockSteps = site.clockSteps.map((step) => step.toMs).sort((a, b) => a - b);
+  const fed = fedLanesOf(site, joint)
+    .flatMap((each) => cutAt(each, clockSteps))
+    // A lane that ended before the start proves nothing after it.
+    .filter(({ lane }) => lane.untilMs > startMs);
   return {
     startMs,
     gapLimitMs: Math.round(definition.gapLimitMinutes * 60_000),
     ambientStandIn: definition.ambientStandIn,
     table,
-    // A lane that ended before the start proves nothing after it.
-    lanes: lanesOf(site, joint)
-      .flatMap((lane) => cutAt(lane, clockSteps))
-      .filter((lane) => lane.untilMs > startMs),
-    stages: definition.stages.map(({ stage, requiredHours }) => ({ stage, requiredPpmMs: requiredPpmMs(requiredHours) })),
+    lanes: fed.map(({ lane }) => lane),
+    feeds: fed.map(({ feed }) => feed),
+    stages: stages.map(({ stage, requiredHours }) => ({ stage, requiredPpmMs: requiredPpmMs(requiredHours) })),
   };
 }
 
-function cutAt(lane: Lane, instantsMs: readonly number[]): Lane[] {
-  const cuts = instantsMs.filter((ms, index) => ms > lane.fromMs && ms < lane.untilMs && ms !== instantsMs[index - 1]);
-  return [lane.fromMs, ...cuts].map((fromMs, index) => ({ ...lane, fromMs, untilMs: cuts[index] ?? lane.untilMs }));
+interface FedLane {
+  readonly lane: Lane;
+  readonly feed: Feed;
 }
 
-function lanesOf(site: SiteState, joint: Joint): Lane[] {
-  const lanes: Lane[] = [];
+function cutAt({ lane, feed }: FedLane, instantsMs: readonly number[]): FedLane[] {
+  const cuts = instantsMs.filter((ms, index) => ms > lane.fromMs && ms < lane.untilMs && ms !== instantsMs[index - 1]);
+  return [lane.fromMs, ...cuts].map((fromMs, index) => ({
+    lane: { ...lane, fromMs, untilMs: cuts[index] ?? lane.untilMs },
+    feed,
+  }));
+}
+
+/** Every lane that the joint's readings may come in by. */
+export function fedLanesOf(site: SiteState, joint: Joint): FedLane[] {
+  const fed: FedLane[] = [];
+  const isMoist = joint.schedule.definition.law.kind === 'moisture';
   joint.assignments.forEach(({ fromMs, probes, ambient }, index) => {
     const untilMs = joint.assignments[index + 1]?.fromMs ?? Number.POSITIVE_INFINITY;
-    for (const probe of probes) addLanes(lanes, site, probe, 'material', fromMs, untilMs);
-    if (ambient !== null) addLanes(lanes, site, ambient, 'ambient', fromMs, untilMs);
+    for (const probe of probes) addLanes(fed, site, probe, 'material', fromMs, untilMs);
+    if (ambient === null) return;
+    addLanes(fed, site, ambient, 'ambient', fromMs, untilMs);
+    if (isMoist) addLanes(fed, site, ambient, 'humidity', fromMs, untilMs);
   });
-  return lanes;
+  return fed;
 }
 
-function addLanes(lanes: Lane[], site: SiteState, name: string, role: Lane['role'], fromMs: number, untilMs: number): void {
+function addLanes(fed: FedLane[], site: SiteState, name: string, role: Lane['role'], fromMs: number, untilMs: number): void {
   const probe = site.probes.get(name);
-  if (probe === undefined || probe.role !== role) return;
-  probe.settings.forEach((settings, index) => {
-    const from = Math.max(fromMs, settings.fromMs);
-    const until = Math.min(untilMs, probe.settings[index + 1]?.fromMs ?? Number.POSITIVE_INFINITY);
-    if (from >= until) return;
-    // A probe that simply stays keeps its lane: nothing is lost at a change that does not concern it.
-    const same = lanes.findIndex(
-      (lane) =>
-        lane.probe === name && lane.role === role && lane.untilMs === from && lane.guardMilliC === settings.uncertaintyMilliC,
-    );
-    if (same >= 0) lanes[same] = { ...(lanes[same] as Lane), untilMs: until };
-    else lanes.push({ probe: name, role, guardMilliC: settings.uncertaintyMilliC, fromMs: from, untilMs: until });
-  });
+  if (probe === undefined || probe.role !== (role === 'material' ? 'material' : 'ambient')) return;
+  for (const source of [name, ...probe.imports.map((file) => file.source)])
+    probe.settings.forEach((settings, index) => {
+      const from = Math.max(fromMs, settings.fromMs);
+      const until = Math.min(untilMs, probe.settings[index + 1]?.fromMs ?? Number.POSITIVE_INFINITY);
+      if (from >= until) return;
+      const feed = feedOf(settings, role, isImported(source));
+      const guardMilliC = role === 'humidity' ? settings.uncertaintyMilliPercent : settings.uncertaintyMilliC;
+      const lane = { probe: source, role, guardMilliC, fromMs: from, untilMs: until };
+      // A probe that simply stays keeps its lane: nothing is lost at a change that does not concern it.
+      const same = fed.findIndex((each) => each.lane.untilMs === from && alike(each, { lane, feed }));
+      const before = fed[same];
+      if (before === undefined) fed.push({ lane, feed });
+      else fed[same] = { feed, lane: { ...before.lane, untilMs: until } };
+    });
+}
+
+/** A logger's file holds degrees, whatever the probe itself sends. */
+function feedOf({ sensor, calibration }: ProbeSettings, role: Lane['role'], imported: boolean): Feed {
+  const isDegrees = imported || sensor.kind === 'digital';
+  const quantity = role === 'humidity' ? 'humidity' : isDegrees ? 'temperature' : 'resistance';
+  return { quantity, sensor, calibration };
+}
+
+function alike(one: FedLane, other: FedLane): boolean {
+  const { lane: a } = one;
+  const { lane: b } = other;
+  return (
+    a.probe === b.probe &&
+    a.role === b.role &&
+    a.guardMilliC === b.guardMilliC &&
+    JSON.stringify(one.feed) === JSON.stringify(other.feed)
+  );
 }

@@ -1,112 +1,123 @@
-import { builtInSchedules } from '../cure/schedule.ts';
-import { msOf, type Statement } from './entries.ts';
-import { jointOf, type SiteState } from './state.ts';
-
-/** Something wrong with a statement: where, what, and what would be right. */
-export interface Fault {
-  readonly path: string;
-  readonly message: string;
-}
-
-/** People's clocks differ; a statement may be this far ahead of ours. */
-export const FUTURE_TOLERANCE_MS = 2 * 60_000;
-
-/** No sump of this program was laid up before. */
-const EARLIEST_MS = Date.UTC(2015, 0, 1);
+import type { Statement } from '../entries.ts';
+import { msOf } from '../said/words.ts';
+import { type Context, type Fault, Faults } from './context.ts';
+import { jointFaults, probeFaults, rolesFaults, scheduleFaults, sequenceFaults } from './setup.ts';
+import {
+  decisionFaults,
+  doneFaults,
+  holdFaults,
+  mixFaults,
+  orderFaults,
+  startFaults,
+  waterTestFaults,
+  withdrawalFaults,
+} from './work.ts';
 
 /** Everything that keeps a well-formed statement from being taken, against what the site already knows. Empty: take it. */
-export function faultsOf(site: SiteState, statement: Statement, nowMs: number): Fault[] {
-  const faults: Fault[] = [];
-  const fault = (path: string, message: string) => faults.push({ path, message });
-  const list = (names: Iterable<string>) => [...names].slice(0, 12).join(', ') || 'none yet';
-
-  const mustKnow = (path: string, what: string, known: Map<string, unknown>, id: string) => {
-    if (!known.has(id)) fault(path, `no ${what} "${id}" on this site; known: ${list(known.keys())}`);
-  };
-  const mustBeNew = (path: string, what: string, known: Map<string, unknown>, id: string) => {
-    if (known.has(id)) fault(path, `a ${what} "${id}" is on this site already`);
-  };
-  const mustBePast = (path: string, at: string | undefined) => {
-    if (at === undefined) return;
-    const atMs = msOf(at);
-    if (atMs > nowMs + FUTURE_TOLERANCE_MS) fault(path, `lies in the future; it is ${new Date(nowMs).toISOString()} here`);
-    if (atMs < EARLIEST_MS) fault(path, 'lies before 2015; check the year');
-  };
-  const rolesOf = (probes: readonly string[], ambient: string | undefined) => {
-    probes.forEach((probe, index) => {
-      if (site.probes.get(probe)?.role === 'ambient')
-        fault(`probes.${index}`, `probe "${probe}" is registered as ambient, not on a material`);
-    });
-    if (ambient === undefined) return;
-    if (probes.includes(ambient)) fault('ambient', `probe "${ambient}" cannot be both on the material and in the air`);
-    if (site.probes.get(ambient)?.role === 'material')
-      fault('ambient', `probe "${ambient}" is registered on a material, not as ambient`);
-  };
+export function faultsOf(statement: Statement, context: Context): readonly Fault[] {
+  const { site, nowMs } = context;
+  const faults = new Faults(context);
+  if ('at' in statement) faults.mustBePast('at', statement.at);
+  if ('joint' in statement && statement.joint !== undefined && statement.kind !== 'joint.added')
+    faults.mustKnow('joint', 'joint', site.joints, statement.joint);
 
   switch (statement.kind) {
     case 'site.described':
       break;
-    case 'probe.registered': {
-      const known = site.probes.get(statement.probe);
-      if (known !== undefined && known.role !== statement.role)
-        fault('role', `probe "${statement.probe}" is registered as ${known.role}; give the other probe a name of its own`);
-      for (const joint of site.joints.values()) {
-        const assigned = joint.assignments.at(-1);
-        if (statement.role === 'ambient' && assigned?.probes.includes(statement.probe))
-          fault('role', `joint "${joint.joint}" counts on probe "${statement.probe}" as a material probe`);
-        if (statement.role === 'material' && assigned?.ambient === statement.probe)
-          fault('role', `joint "${joint.joint}" counts on probe "${statement.probe}" as its ambient probe`);
-      }
+    case 'schedule.given':
+      scheduleFaults(faults, context, statement);
       break;
-    }
+    case 'sequence.given':
+      sequenceFaults(faults, context, statement);
+      break;
+    case 'lot.added':
+      faults.mustBeNew('lot', 'lot', site.lots, statement.lot);
+      break;
     case 'sump.added':
-      mustBeNew('sump', 'sump', site.sumps, statement.sump);
+      faults.mustBeNew('sump', 'sump', site.sumps, statement.sump);
+      if (statement.sequence !== undefined) faults.mustKnow('sequence', 'sequence', site.sequences, statement.sequence);
       break;
     case 'joint.added':
-      mustBeNew('joint', 'joint', site.joints, statement.joint);
-      mustKnow('sump', 'sump', site.sumps, statement.sump);
-      if (!site.schedules.has(statement.schedule) && !builtInSchedules.some((schedule) => schedule.name === statement.schedule)) {
-        const names = new Set([...builtInSchedules.map((schedule) => schedule.name), ...site.schedules.keys()]);
-        fault('schedule', `no schedule "${statement.schedule}"; known: ${list(names)}`);
-      }
-      rolesOf(statement.probes, statement.ambient);
+      jointFaults(faults, context, statement);
+      rolesFaults(faults, context, statement);
       break;
     case 'joint.assigned': {
-      mustKnow('joint', 'joint', site.joints, statement.joint);
-      mustBePast('at', statement.at);
-      rolesOf(statement.probes, statement.ambient);
+      rolesFaults(faults, context, statement);
       const latestMs = site.joints.get(statement.joint)?.assignments.at(-1)?.fromMs;
       if (latestMs !== undefined && (statement.at === undefined ? nowMs : msOf(statement.at)) < latestMs)
-        fault('at', `lies before the joint's present assignment, which holds since ${new Date(latestMs).toISOString()}`);
+        faults.add('at', `lies before the joint's present assignment, which holds since ${new Date(latestMs).toISOString()}`);
       break;
     }
+    case 'probe.registered':
+      probeFaults(faults, context, statement);
+      break;
+    case 'probe.mapped':
+      faults.mustKnow('probe', 'probe', site.probes, statement.probe);
+      break;
+    case 'calibration.recorded':
+      faults.mustKnow('probe', 'probe', site.probes, statement.probe);
+      if (statement.dueAt !== undefined) faults.mustFollow('dueAt', statement.dueAt, statement.at, 'the calibration itself');
+      break;
+    case 'prep.signed':
+      break;
+    case 'mix.recorded':
+      mixFaults(faults, context, statement);
+      orderFaults(faults, context, statement.joint);
+      break;
     case 'joint.laidUp':
-      mustKnow('joint', 'joint', site.joints, statement.joint);
-      mustBePast('at', statement.at);
+      orderFaults(faults, context, statement.joint);
       break;
     case 'joint.relaid': {
-      mustKnow('joint', 'joint', site.joints, statement.joint);
-      mustBePast('at', statement.at);
       const joint = site.joints.get(statement.joint);
       if (joint !== undefined && joint.laidUpMs === null)
-        fault('joint', `joint "${statement.joint}" has not been laid up yet; record that first`);
+        faults.add('joint', `joint "${statement.joint}" has not been laid up yet; record that first`);
       else if (joint?.laidUpMs != null && msOf(statement.at) < joint.laidUpMs)
-        fault('at', `lies before the lay-up it replaces, ${new Date(joint.laidUpMs).toISOString()}`);
+        faults.add('at', `lies before the lay-up it replaces, ${new Date(joint.laidUpMs).toISOString()}`);
       break;
     }
-    case 'entry.withdrawn': {
-      const joint = jointOf(site, statement.seq);
-      if (joint === undefined)
-        fault('seq', `entry ${statement.seq} cannot be taken back; lay-ups, assignments and notes of a joint can`);
-      else if (joint.withdrawals.has(statement.seq)) fault('seq', `entry ${statement.seq} has been taken back already`);
+    case 'rain.noted':
+      if (statement.sump !== undefined) faults.mustKnow('sump', 'sump', site.sumps, statement.sump);
+      faults.mustBePast('until', statement.until);
+      if (statement.until !== undefined) faults.mustFollow('until', statement.until, statement.at, 'its beginning');
+      break;
+    case 'rain.ended': {
+      const scope = statement.sump ?? null;
+      const open = site.rains.filter(({ untilMs, sump }) => untilMs === null && sump === scope);
+      if (open.length === 0) faults.add('at', `no rain is going on ${scope === null ? 'on the site' : `on sump "${scope}"`}`);
+      else if (open.every(({ atMs }) => atMs > msOf(statement.at))) faults.add('at', 'lies before the rain began');
       break;
     }
+    case 'proof.recorded': {
+      const laidUpMs = site.joints.get(statement.joint)?.laidUpMs;
+      if (laidUpMs === null)
+        faults.add('joint', `joint "${statement.joint}" has not been laid up yet; there is nothing to prove`);
+      else if (laidUpMs !== undefined && msOf(statement.at) < laidUpMs)
+        faults.add('at', `lies before the lay-up, ${new Date(laidUpMs).toISOString()}`);
+      break;
+    }
+    case 'finding.decided':
+      decisionFaults(faults, context, statement);
+      break;
+    case 'hold.signed':
+      holdFaults(faults, context, statement);
+      break;
+    case 'activity.started':
+      startFaults(faults, context, statement);
+      break;
+    case 'activity.done':
+      doneFaults(faults, context, statement);
+      break;
+    case 'hydrotest.recorded':
+      for (const path of ['filledAt', 'startedAt', 'endedAt'] as const) faults.mustBePast(path, statement[path]);
+      waterTestFaults(faults, context, statement);
+      break;
+    case 'entry.withdrawn':
+      withdrawalFaults(faults, context, statement);
+      break;
     case 'note.added':
-      mustBePast('at', statement.at);
-      if (statement.joint !== undefined) mustKnow('joint', 'joint', site.joints, statement.joint);
-      if (statement.sump !== undefined) mustKnow('sump', 'sump', site.sumps, statement.sump);
-      if (statement.probe !== undefined) mustKnow('probe', 'probe', site.probes, statement.probe);
+      if (statement.sump !== undefined) faults.mustKnow('sump', 'sump', site.sumps, statement.sump);
+      if (statement.probe !== undefined) faults.mustKnow('probe', 'probe', site.probes, statement.probe);
       break;
   }
-  return faults;
+  return faults.list;
 }

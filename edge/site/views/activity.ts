@@ -1,0 +1,176 @@
+import { z } from 'zod';
+import type { Activity, Need } from '../sequence.ts';
+import type { Sump } from '../state/sump.ts';
+import { iso } from './iso.ts';
+import type { JointView, StageView } from './joint.ts';
+import type { WaterTestView } from './waterTest.ts';
+
+export const NeedView = z.strictObject({
+  need: z.enum(['stage', 'allJoints', 'prep', 'done', 'hold', 'decided', 'passed']),
+  met: z.boolean(),
+  /** The joint that keeps it waiting; null: none, or it is not on the site yet. */
+  joint: z.string().nullable(),
+  part: z.string().nullable(),
+  stage: z.string().nullable(),
+  activity: z.string().nullable(),
+  hold: z.strictObject({ hold: z.string(), label: z.string() }).nullable(),
+  /** Warm hours still missing; null where it is no matter of hours. */
+  missingHours: z.number().nullable(),
+  /** When the hours would be there if the present temperature held. */
+  ifHeldAt: z.string().nullable(),
+  /** Findings that wait for a decision. */
+  findings: z.array(z.string()),
+});
+export type NeedView = z.infer<typeof NeedView>;
+
+export const ActivityView = z.strictObject({
+  activity: z.string(),
+  label: z.string(),
+  part: z.string().nullable(),
+  joint: z.string().nullable(),
+  waterTest: z.boolean(),
+  /** `waiting`: not before its needs are met. */
+  state: z.enum(['waiting', 'ready', 'started', 'done']),
+  startedAt: z.string().nullable(),
+  startedBy: z.string().nullable(),
+  doneAt: z.string().nullable(),
+  doneBy: z.string().nullable(),
+  /** Started before its time, with this reason. */
+  early: z.strictObject({ reason: z.string() }).nullable(),
+  needs: z.array(NeedView),
+});
+export type ActivityView = z.infer<typeof ActivityView>;
+
+interface Around {
+  readonly sump: Sump;
+  /** Of the sump, in its order. */
+  readonly joints: readonly JointView[];
+  readonly tests: readonly WaterTestView[];
+  /** Ids of open findings that hold the water test. */
+  readonly undecided: readonly string[];
+}
+
+/** The sump's activities in the order of its sequence. */
+export function activityViews(around: Around): ActivityView[] {
+  const views: ActivityView[] = [];
+  for (const activity of around.sump.sequence.activities) views.push(viewOf(activity, around, views));
+  return views;
+}
+
+function viewOf(activity: Activity, around: Around, before: readonly ActivityView[]): ActivityView {
+  const { sump, joints, tests } = around;
+  const joint = activity.part === undefined ? null : (joints.find(({ part }) => part === activity.part) ?? null);
+  const started = sump.started.get(activity.activity);
+  const needs = activity.needs.map((need) => needView(need, around, before));
+
+  let startedAt = started === undefined ? null : iso(started.atMs);
+  let done = sump.done.has(activity.activity) ? toldAt(sump.done.get(activity.activity)) : null;
+  if (activity.part !== undefined) {
+    // A surface may be prepared long before: work begins with a mix or a ply.
+    if (joint !== null && (joint.mix !== null || joint.laidUpAt !== null)) startedAt ??= joint.openAt;
+    done = joint?.laidUpAt != null && joint.phase !== 'void' ? { at: joint.laidUpAt, by: joint.laidUpBy ?? '' } : null;
+  }
+  if (activity.waterTest) {
+    const newest = tests.at(-1);
+    done = newest !== undefined && isPassed(newest, joints) ? { at: newest.endedAt, by: newest.by } : null;
+  }
+  const ready = needs.every(({ met }) => met) && (activity.part === undefined || joint !== null);
+  return {
+    activity: activity.activity,
+    label: activity.label,
+    part: activity.part ?? null,
+    joint: joint?.joint ?? null,
+    waterTest: activity.waterTest,
+    state: done !== null ? 'done' : startedAt !== null ? 'started' : ready ? 'ready' : 'waiting',
+    startedAt,
+    startedBy: started?.by.name ?? (joint === null ? null : joint.laidUpBy),
+    doneAt: done?.at ?? null,
+    doneBy: done?.by ?? null,
+    early: started === undefined || started.early.length === 0 ? null : { reason: started.reason ?? '' },
+    needs,
+  };
+}
+
+function toldAt(told: { readonly atMs: number; readonly by: { readonly name: string } } | undefined) {
+  return told === undefined ? null : { at: iso(told.atMs), by: told.by.name };
+}
+
+const NOTHING = {
+  joint: null,
+  part: null,
+  stage: null,
+  activity: null,
+  hold: null,
+  missingHours: null,
+  ifHeldAt: null,
+  findings: [] as string[],
+};
+
+function needView(need: Need, { sump, joints, tests, undecided }: Around, before: readonly ActivityView[]): NeedView {
+  switch (need.need) {
+    case 'stage': {
+      const joint = joints.find(({ part }) => part === need.part);
+      const base = { ...NOTHING, need: need.need, part: need.part, stage: need.stage };
+      return joint === undefined ? { ...base, met: false } : { ...base, ...standingOf(joint, need.stage) };
+    }
+    case 'allJoints': {
+      const slowest = slowestOf(joints, need.stage);
+      const base = { ...NOTHING, need: need.need, stage: need.stage };
+      if (slowest !== null) return { ...base, ...standingOf(slowest, need.stage) };
+      const absent = sump.sequence.parts.find(({ part }) => !joints.some((joint) => joint.part === part));
+      return { ...base, part: absent?.part ?? null, met: absent === undefined && joints.length > 0 };
+    }
+    case 'prep': {
+      const joint = joints.find(({ part }) => part === need.part);
+      return { ...NOTHING, need: need.need, part: need.part, joint: joint?.joint ?? null, met: joint?.prepAt != null };
+    }
+    case 'done': {
+      const met = before.some(({ activity, state }) => activity === need.activity && state === 'done');
+      return { ...NOTHING, need: need.need, activity: need.activity, met };
+    }
+    case 'hold':
+      return { ...NOTHING, need: need.need, hold: { hold: need.hold, label: need.label }, met: sump.holds.has(need.hold) };
+    case 'decided':
+      return { ...NOTHING, need: need.need, findings: [...undecided], met: undecided.length === 0 };
+    case 'passed':
+      return { ...NOTHING, need: need.need, met: isPassed(tests.at(-1), joints) };
+  }
+}
+
+/** A test says nothing about a joint that was laid up after it, or has to be. */
+function isPassed(test: WaterTestView | undefined, joints: readonly JointView[]): boolean {
+  if (test?.verdict !== 'pass') return false;
+  const endedMs = Date.parse(test.endedAt);
+  return joints.every(({ phase, laidUpAt }) => phase !== 'void' && (laidUpAt === null || Date.parse(laidUpAt) <= endedMs));
+}
+
+function isClear(stage: StageView | undefined): boolean {
+  return stage !== undefined && stage.reachedAt !== null && stage.blockedBy.length === 0;
+}
+
+/** A stage that a schedule does not have is asked of its last one: a joint must not pass for want of a name. */
+function stageOf(joint: JointView, name: string): StageView | undefined {
+  return joint.stages.find(({ stage }) => stage === name) ?? joint.stages.at(-1);
+}
+
+function standingOf(joint: JointView, name: string) {
+  const stage = stageOf(joint, name);
+  return {
+    met: joint.phase !== 'void' && isClear(stage),
+    joint: joint.joint,
+    missingHours: stage?.remainingHours ?? null,
+    ifHeldAt: stage?.ifHeldAt ?? null,
+    findings: stage?.blockedBy ?? [],
+  };
+}
+
+/** The joint with the most hours still missing among those that are not clear; null: all are. */
+function slowestOf(joints: readonly JointView[], name: string): JointView | null {
+  let slowest: JointView | null = null;
+  for (const joint of joints) {
+    if (standingOf(joint, name).met) continue;
+    if (slowest === null || (stageOf(joint, name)?.remainingHours ?? 0) > (stageOf(slowest, name)?.remainingHours ?? 0))
+      slowest = joint;
+  }
+  return slowest;
+}

@@ -1,0 +1,315 @@
+import { z } from 'zod';
+import { DEW_MARGIN_MILLI_C, dewPointMilliC } from '../../cure/dewPoint.ts';
+import type { Fold, FoldState } from '../../cure/fold.ts';
+import { frontMillimetres } from '../../cure/law.ts';
+import { clockMsAtRate } from '../../cure/outlook.ts';
+import { ratePpmAt } from '../../cure/rateTable.ts';
+import { HOUR_MS, PPM, requiredPpmMs, SHOWN_PPM_MS, shownHours, stagesFor } from '../../cure/schedule.ts';
+import type { Finding } from '../findings/finding.ts';
+import { watchEndMs } from '../findings/jointFindings.ts';
+import { ProbeRole } from '../said/instruments.ts';
+import type { Joint } from '../state/joint.ts';
+import type { SiteState } from '../state/site.ts';
+import { FindingView, findingView } from './finding.ts';
+import { governingOf, isSilent, type LatestOfAll } from './governing.ts';
+import { iso, isoOrNull } from './iso.ts';
+
+const nullableInstant = z.string().nullable();
+
+export const StageView = z.strictObject({
+  stage: z.string(),
+  requiredHours: z.number(),
+  reachedAt: nullableInstant,
+  /** Which reading proved it. */
+  provenBy: z.strictObject({ probe: z.string(), at: z.string() }).nullable(),
+  remainingHours: z.number(),
+  /** When it would be reached if the present temperature held from now on. Null: nothing is being credited. */
+  ifHeldAt: nullableInstant,
+  /** Ids of open findings that block it. */
+  blockedBy: z.array(z.string()),
+});
+export type StageView = z.infer<typeof StageView>;
+
+/** `open`: being laid up, from the first preparation or mix on. `void`: to be done again. */
+export const Phase = z.enum(['planned', 'open', 'curing', 'stressReady', 'hydroReady', 'void']);
+export type Phase = z.infer<typeof Phase>;
+
+/** `silent`: a material probe of the joint has not been heard within the gap limit, though another has. */
+export const Condition = z.enum(['cold', 'unproven', 'silent', 'projectedLate', 'provisional']);
+export type Condition = z.infer<typeof Condition>;
+
+export const JointView = z.strictObject({
+  joint: z.string(),
+  sump: z.string(),
+  label: z.string(),
+  /** Which joint of its sump's sequence it is. */
+  part: z.string().nullable(),
+  schedule: z.string(),
+  scheduleDetail: z.strictObject({
+    title: z.string(),
+    version: z.int(),
+    author: z.string(),
+    law: z.enum(['arrhenius', 'q10', 'table', 'moisture']),
+    referenceCelsius: z.number(),
+    /** Of a moisture law, %RH. */
+    referenceHumidityPercent: z.number().nullable(),
+    floorCelsius: z.number(),
+    gapLimitMinutes: z.number(),
+    source: z.string(),
+    rateTableSha256: z.string(),
+  }),
+  phase: Phase,
+  conditions: z.array(Condition),
+  warmHours: z.number(),
+  provisionalHours: z.number(),
+  clockHours: z.number(),
+  /** Proven, but below the floor. */
+  coldHours: z.number(),
+  /** Without proof; a silence that has outlasted the gap limit counts up to now. */
+  unprovenHours: z.number(),
+  /** Taken off for cold above the floor. With the warm, cold and unproven hours it makes up the time that is settled. */
+  reducedHours: z.number(),
+  /** Present credit rate, 0 … 1. Null when no probe is live. */
+  creditRate: z.number().nullable(),
+  asOf: z.string(),
+  /** How often it was laid up from the start. */
+  attempt: z.int(),
+  /** When work on this attempt began. */
+  openAt: nullableInstant,
+  /** When its surface was last signed for. */
+  prepAt: nullableInstant,
+  laidUpAt: nullableInstant,
+  laidUpBy: z.string().nullable(),
+  /** Warm hours are settled up to here. */
+  provenUntil: nullableInstant,
+  governing: z
+    .strictObject({
+      probe: z.string(),
+      /** As measured. */
+      celsius: z.number(),
+      /** Taken off before the law is applied. */
+      guardCelsius: z.number(),
+      /** Of the air, guard band taken off; null where the law does not ask. */
+      humidityPercent: z.number().nullable(),
+      at: z.string(),
+    })
+    .nullable(),
+  probes: z.array(z.strictObject({ probe: z.string(), role: ProbeRole, registered: z.boolean() })),
+  stages: z.array(StageView),
+  /** Stages that count from the last mix, such as `tack` and `gel`; null where there are none, and before. */
+  fromMix: z.strictObject({ startedAt: z.string(), stages: z.array(StageView) }).nullable(),
+  /** The last mix of this attempt. */
+  mix: z
+    .strictObject({
+      at: z.string(),
+      by: z.string(),
+      resinLot: z.string().nullable(),
+      catalystLot: z.string().nullable(),
+      resinCelsius: z.number(),
+      airCelsius: z.number().nullable(),
+    })
+    .nullable(),
+  /** How deep a sealant bead has cured, mm; null for other laws. */
+  front: z.strictObject({ millimetres: z.number(), beadMillimetres: z.number() }).nullable(),
+  /** Surface against dew point now, while dew can still do harm; null when it cannot, or nothing measures it. */
+  dew: z
+    .strictObject({ surfaceCelsius: z.number(), dewPointCelsius: z.number(), marginCelsius: z.number(), enough: z.boolean() })
+    .nullable(),
+  findings: z.array(FindingView),
+});
+export type JointView = z.infer<typeof JointView>;
+
+/** What the readings prove of a joint; folds are null before they begin. */
+export interface JointProof {
+  readonly fold: Fold | null;
+  readonly mixFold: Fold | null;
+  readonly findings: readonly Finding[];
+}
+
+/** A joint as everybody sees it at `nowMs`. */
+export function jointView(
+  site: SiteState,
+  joint: Joint,
+  { fold, mixFold, findings }: JointProof,
+  latest: LatestOfAll,
+  nowMs: number,
+): JointView {
+  const { definition, rateTableSha256, table, mixTable } = joint.schedule;
+  const { law, fromMix } = definition;
+  const assigned = joint.assignments.at(-1);
+  const gapLimitMs = definition.gapLimitMinutes * 60_000;
+  const governing = governingOf(site, joint, latest, nowMs);
+  const rateOf = (rates: typeof table) =>
+    governing && ratePpmAt(rates, governing.milliC - governing.guardMilliC, governing.humidityMilliPercent);
+  const creditPpm = rateOf(table);
+  const state = fold?.state;
+  const blocking = (stage: string) =>
+    findings.filter(({ open, severity, blocks }) => open && severity === 'stop' && blocks.includes(stage));
+
+  const stages = stagesFor(definition, joint.beadMillimetres).map(({ stage, requiredHours }) =>
+    stageView(
+      stage,
+      requiredHours,
+      fold,
+      creditPpm,
+      blocking(stage).map(({ id }) => id),
+      nowMs,
+    ),
+  );
+
+  // Silence beyond the gap limit will earn nothing, whatever comes.
+  const silenceMs = state === undefined ? 0 : nowMs - state.frontierMs;
+  const unprovenMs = (state?.unprovenMs ?? 0) + (silenceMs > gapLimitMs ? silenceMs : 0);
+
+  const conditions: Condition[] = [];
+  if (state !== undefined) {
+    if (governing === null) conditions.push('unproven');
+    else if (creditPpm === 0) conditions.push('cold');
+    if (governing !== null && assigned?.probes.some((probe) => isSilent(latest.temperature.get(probe), nowMs, gapLimitMs)))
+      conditions.push('silent');
+    if (state.provisionalPpmMs > 0) conditions.push('provisional');
+  }
+
+  const named = assigned === undefined ? [] : assigned.probes.map((probe) => ({ probe, role: 'material' as const }));
+  const ambient = assigned?.ambient == null ? [] : [{ probe: assigned.ambient, role: 'ambient' as const }];
+  const laidUp = joint.events.findLast(
+    ({ kind, withdrawn }) => withdrawn === null && (kind === 'laidUp' || kind === 'furtherPly' || kind === 'relaid'),
+  );
+  const mix = joint.mixes.at(-1);
+  return {
+    joint: joint.joint,
+    sump: joint.sump,
+    label: joint.label,
+    part: joint.part,
+    schedule: definition.name,
+    scheduleDetail: {
+      title: definition.title,
+      version: definition.version,
+      author: definition.author,
+      law: law.kind,
+      referenceCelsius: definition.referenceCelsius,
+      referenceHumidityPercent: law.kind === 'moisture' ? law.referenceHumidityPercent : null,
+      floorCelsius: definition.floorCelsius,
+      gapLimitMinutes: definition.gapLimitMinutes,
+      source: definition.source,
+      rateTableSha256,
+    },
+    phase: phaseOf(joint, stages, findings),
+    conditions,
+    warmHours: shownHours(state?.creditPpmMs ?? 0),
+    provisionalHours: shownHours(state?.provisionalPpmMs ?? 0),
+    clockHours: joint.laidUpMs === null ? 0 : Math.max(0, nowMs - joint.laidUpMs) / HOUR_MS,
+    coldHours: (state?.coldMs ?? 0) / HOUR_MS,
+    unprovenHours: unprovenMs / HOUR_MS,
+    reducedHours: state === undefined ? 0 : reducedMs(state, joint.laidUpMs ?? 0) / HOUR_MS,
+    creditRate: state === undefined || creditPpm === null ? null : creditPpm / PPM,
+    asOf: iso(nowMs),
+    attempt: joint.attempt,
+    openAt: isoOrNull(joint.openMs),
+    prepAt: isoOrNull(joint.preps.at(-1)?.atMs ?? null),
+    laidUpAt: isoOrNull(joint.laidUpMs),
+    laidUpBy: joint.laidUpMs === null ? null : (laidUp?.by.name ?? null),
+    provenUntil: state === undefined || state.frontierMs === joint.laidUpMs ? null : iso(state.frontierMs),
+    governing: governing && {
+      probe: governing.probe,
+      celsius: governing.milliC / 1000,
+      guardCelsius: governing.guardMilliC / 1000,
+      humidityPercent: law.kind === 'moisture' ? governing.humidityMilliPercent / 1000 : null,
+      at: iso(governing.atMs),
+    },
+    probes: [...named, ...ambient].map((probe) => ({ ...probe, registered: site.probes.has(probe.probe) })),
+    stages,
+    fromMix:
+      mixFold === null || fromMix === undefined || mixTable === null
+        ? null
+        : {
+            startedAt: iso(mixFold.spec.startMs),
+            stages: fromMix.stages.map(({ stage, requiredHours }) =>
+              stageView(stage, requiredHours, mixFold, rateOf(mixTable), [], nowMs),
+            ),
+          },
+    mix:
+      mix === undefined
+        ? null
+        : {
+            at: iso(mix.atMs),
+            by: mix.by.name,
+            resinLot: mix.resinLot,
+            catalystLot: mix.catalystLot,
+            resinCelsius: mix.resinCelsius,
+            airCelsius: mix.airCelsius,
+          },
+    front:
+      law.kind !== 'moisture'
+        ? null
+        : {
+            millimetres: Math.floor(frontMillimetres(law, shownHours(state?.creditPpmMs ?? 0)) * 100) / 100,
+            beadMillimetres: joint.beadMillimetres ?? law.beadMillimetres,
+          },
+    dew: dewOf(joint, mixFold, latest, nowMs),
+    findings: findings.map(findingView),
+  };
+}
+
+function stageView(
+  stage: string,
+  requiredHours: number,
+  fold: Fold | null,
+  creditPpm: number | null,
+  blockedBy: string[],
+  nowMs: number,
+): StageView {
+  const state = fold?.state;
+  const reached = state?.reached.find((done) => done.stage === stage);
+  const missingPpmMs = Math.max(0, requiredPpmMs(requiredHours) - (state?.creditPpmMs ?? 0));
+  const waitMs = reached || state === undefined || creditPpm === null ? null : clockMsAtRate(missingPpmMs, creditPpm);
+  return {
+    stage,
+    requiredHours,
+    reachedAt: reached ? iso(reached.reachedAtMs) : null,
+    provenBy: reached ? { probe: reached.provenBy.probe, at: iso(reached.provenBy.atMs) } : null,
+    remainingHours: reached ? 0 : shownHours(missingPpmMs + SHOWN_PPM_MS - 1),
+    ifHeldAt: waitMs === null || state === undefined ? null : iso(Math.max(state.frontierMs + waitMs, nowMs)),
+    blockedBy,
+  };
+}
+
+/** Settled time that was proven above the floor and yet not credited in full. */
+function reducedMs(state: FoldState, startMs: number): number {
+  return state.frontierMs - startMs - state.coldMs - state.unprovenMs - state.creditPpmMs / PPM;
+}
+
+/** The coldest surface against the dew point of the air, while dew can still do harm. */
+function dewOf(joint: Joint, mixFold: Fold | null, latest: LatestOfAll, nowMs: number): JointView['dew'] {
+  if (joint.openMs === null) return null;
+  const endMs = watchEndMs(joint, mixFold?.state.reached.find(({ stage }) => stage === 'gel')?.reachedAtMs ?? null);
+  if (endMs !== null && endMs <= nowMs) return null;
+  const gapLimitMs = joint.schedule.definition.gapLimitMinutes * 60_000;
+  const assigned = joint.assignments.at(-1);
+  const live = (values: LatestOfAll['temperature'], probe: string) => {
+    const newest = values.get(probe);
+    return newest === undefined || isSilent(newest, nowMs, gapLimitMs) ? [] : [newest.milliC];
+  };
+  const surfaces = assigned?.probes.flatMap((probe) => live(latest.temperature, probe)) ?? [];
+  const air = assigned?.ambient ?? null;
+  const [airMilliC] = air === null ? [] : live(latest.temperature, air);
+  const [humidityMilliPercent] = air === null ? [] : live(latest.humidity, air);
+  if (surfaces.length === 0 || airMilliC === undefined || humidityMilliPercent === undefined) return null;
+  const dewMilliC = dewPointMilliC(airMilliC, humidityMilliPercent);
+  if (dewMilliC === null) return null;
+  const surfaceMilliC = Math.min(...surfaces);
+  return {
+    surfaceCelsius: surfaceMilliC / 1000,
+    dewPointCelsius: dewMilliC / 1000,
+    marginCelsius: (surfaceMilliC - dewMilliC) / 1000,
+    enough: surfaceMilliC - dewMilliC >= DEW_MARGIN_MILLI_C,
+  };
+}
+
+function phaseOf(joint: Joint, stages: readonly StageView[], findings: readonly Finding[]): Phase {
+  if (findings.some(({ decision }) => decision?.decision === 'redo')) return 'void';
+  if (joint.laidUpMs === null) return joint.openMs === null ? 'planned' : 'open';
+  const clear = (name: string) =>
+    stages.some((stage) => stage.stage === name && stage.reachedAt !== null && stage.blockedBy.length === 0);
+  return clear('hydro') ? 'hydroReady' : clear('stress') ? 'stressReady' : 'curing';
+}

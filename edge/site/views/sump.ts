@@ -1,0 +1,65 @@
+import { z } from 'zod';
+import { sumpFindings } from '../findings/sumpFindings.ts';
+import type { SiteState } from '../state/site.ts';
+import type { Sump } from '../state/sump.ts';
+import { ActivityView, activityViews } from './activity.ts';
+import { FindingView, findingView } from './finding.ts';
+import { type JointView, Phase } from './joint.ts';
+import { WaterTestView, waterTestViews } from './waterTest.ts';
+
+export const SumpView = z.strictObject({
+  sump: z.string(),
+  label: z.string(),
+  serial: z.string().nullable(),
+  joints: z.array(z.string()),
+  /** The least advanced phase among its joints: the slowest joint releases the sump. Null: it has no joint yet. */
+  phase: Phase.nullable(),
+  /** The joint that holds it back. */
+  slowestJoint: z.string().nullable(),
+  sequence: z.strictObject({ name: z.string(), version: z.int(), title: z.string(), source: z.string() }),
+  /** The joints that the sequence asks for. */
+  parts: z.array(z.strictObject({ part: z.string(), label: z.string(), schedule: z.string(), joint: z.string().nullable() })),
+  activities: z.array(ActivityView),
+  tests: z.array(WaterTestView),
+  /** On the sump as a whole; those on its joints stand with the joints. */
+  findings: z.array(FindingView),
+  /** Ids of open findings, on the sump and its joints, that hold the water test. */
+  undecided: z.array(z.string()),
+});
+export type SumpView = z.infer<typeof SumpView>;
+
+const PHASE_ORDER: readonly Phase[] = ['void', 'planned', 'open', 'curing', 'stressReady', 'hydroReady'];
+
+/** A sump from its joints' views, which come in any order. */
+export function sumpView(site: SiteState, sump: Sump, joints: ReadonlyMap<string, JointView>): SumpView {
+  const views = sump.joints.flatMap((name) => joints.get(name) ?? []);
+  const slowest = views.reduce<JointView | null>((slow, view) => {
+    if (slow === null) return view;
+    const order = PHASE_ORDER.indexOf(view.phase) - PHASE_ORDER.indexOf(slow.phase);
+    return order < 0 || (order === 0 && remaining(view) > remaining(slow)) ? view : slow;
+  }, null);
+  const findings = sumpFindings(site, sump).map(findingView);
+  const undecided = [...findings, ...views.flatMap((view) => view.findings)]
+    .filter(({ open, severity }) => open && severity !== 'note')
+    .map(({ id }) => id);
+  const tests = waterTestViews(site, sump);
+  const { name, version, title, source, parts } = sump.sequence;
+  return {
+    sump: sump.sump,
+    label: sump.label,
+    serial: sump.serial,
+    joints: sump.joints,
+    phase: slowest?.phase ?? null,
+    slowestJoint: slowest?.joint ?? null,
+    sequence: { name, version, title, source },
+    parts: parts.map((part) => ({ ...part, joint: views.find((view) => view.part === part.part)?.joint ?? null })),
+    activities: activityViews({ sump, joints: views, tests, undecided }),
+    tests,
+    findings,
+    undecided,
+  };
+}
+
+function remaining(view: JointView): number {
+  return Math.max(0, ...view.stages.map((stage) => stage.remainingHours));
+}
