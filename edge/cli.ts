@@ -6,6 +6,10 @@ const verbs: Readonly<Record<string, { load: () => Promise<Verb>; about: string 
   serve: { load: async () => (await import('./verbs/serve.ts')).serve, about: 'runs a site: MQTT intake, ledger, API and pages' },
   demo: { load: async () => (await import('./verbs/demo.ts')).demo, about: 'runs an invented winter job with simulated probes' },
   cure: { load: async () => (await import('./verbs/cure.ts')).cure, about: 'judges one temperature file against a schedule' },
+  import: {
+    load: async () => (await import('./verbs/import.ts')).importFile,
+    about: "takes a logger's temperature file in for a probe of a running site",
+  },
   simulate: { load: async () => (await import('./verbs/simulate.ts')).simulate, about: 'publishes simulated probes to a broker' },
 };
 

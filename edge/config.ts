@@ -1,6 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { z } from 'zod';
-import { Id } from './site/entries.ts';
+import { Id } from './site/said/words.ts';
 
 /** `host:port`, both given. */
 const HostPort = z

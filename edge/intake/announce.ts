@@ -19,12 +19,12 @@ export function announceStates(live: LiveSite, broker: Broker): () => void {
   const timer = setInterval(() => {
     const sumps = new Set<string>();
     for (const joint of due) {
-      const view = live.jointView(joint);
+      const view = live.views.joint(joint);
       sumps.add(view.sump);
       broker.announce(stateTopic(live.site, 'joint', joint), JSON.stringify(view));
     }
     due.clear();
-    for (const sump of sumps) broker.announce(stateTopic(live.site, 'sump', sump), JSON.stringify(live.sumpView(sump)));
+    for (const sump of sumps) broker.announce(stateTopic(live.site, 'sump', sump), JSON.stringify(live.views.sump(sump)));
   }, EVERY_MS);
   return () => {
     clearInterval(timer);

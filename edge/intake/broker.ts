@@ -1,6 +1,7 @@
 import { timingSafeEqual } from 'node:crypto';
 import { createServer, type Server, type Socket } from 'node:net';
 import { Aedes, type AedesPublishPacket, type AuthenticateError, type Client } from 'aedes';
+import type { Mapping } from '../site/mapping.ts';
 import type { GroupCommit } from './groupCommit.ts';
 import { PacketLimit } from './packetLimit.ts';
 import type { QuarantineReason } from './quantities.ts';
@@ -27,6 +28,8 @@ export interface BrokerOptions {
   readonly commit: GroupCommit;
   /** The site's probe key; null takes everybody (loopback only). */
   readonly probeKey: string | null;
+  /** How a topic that is none of a probe's own is read, for each probe that it serves; where none is, its messages are set aside. */
+  readonly mappingsOf: (topic: string) => readonly Mapping[] | undefined;
   readonly onStatus: (probe: string, online: boolean) => void;
   readonly onFault: (fault: Error) => void;
 }
@@ -74,20 +77,30 @@ export async function startBroker(options: BrokerOptions): Promise<Broker> {
     authorizePublish(client, packet, done) {
       const payload = typeof packet.payload === 'string' ? Buffer.from(packet.payload) : packet.payload;
       const to = parseProbeTopic(packet.topic, site);
-      const refuse = (detail: string, reason: QuarantineReason = 'wrong-topic') => {
-        commit.refused({ topic: packet.topic, reason, detail }, to?.probe ?? '', payload, done);
+      const mappings = to === null ? options.mappingsOf(packet.topic) : undefined;
+      const probe = to?.probe ?? mappings?.[0]?.probe;
+      const hide = () => {
         packet.topic = NOWHERE;
         packet.retain = false;
       };
-      if (to === null) return refuse(`readings go to cure/${site}/probe/PROBE/senml, presence to …/status`);
+      const refuse = (detail: string, reason: QuarantineReason = 'wrong-topic') => {
+        commit.refused({ topic: packet.topic, reason, detail }, probe ?? '', payload, done);
+        hide();
+      };
+      if (probe === undefined)
+        return refuse(`readings go to cure/${site}/probe/PROBE/senml, presence to …/status; any other topic needs a mapping`);
       const speaker = client === null ? undefined : speakers.get(client);
-      if (speaker !== undefined && speaker !== to.probe)
-        return refuse(`signed in as "${speaker}", which may speak only under its own name`);
+      if (speaker !== undefined && speaker !== probe && !mappings?.some((mapping) => mapping.probe === speaker))
+        return refuse(`signed in as "${speaker}", which may speak only under its own name, not as "${probe}"`);
       // aedes hands a last will in by the client that left it, or by none.
       const isWill = client === null || (client as { will?: unknown }).will === packet;
-      if (isWill && to.leaf === 'senml')
+      if (isWill && to?.leaf !== 'status')
         return refuse('a last will is as old as its connection, so it is no reading; it says on …/status that the probe is gone');
-      if (to.leaf === 'status') {
+      if (mappings !== undefined) {
+        commit.mapped({ mappings, retained: packet.retain, repeated: packet.dup }, payload, done);
+        return hide();
+      }
+      if (to?.leaf === 'status') {
         const said = payload.toString();
         if (said !== 'online' && said !== 'offline')
           return refuse('a probe is "online" or "offline", and says no more', 'malformed');
@@ -99,7 +112,7 @@ export async function startBroker(options: BrokerOptions): Promise<Broker> {
         return;
       }
       // A retained message is old whether it is repeated or not.
-      commit.readings(packet.retain ? 'retained' : packet.dup ? 'repeated' : 'readings', to.probe, payload, done);
+      commit.readings(packet.retain ? 'retained' : packet.dup ? 'repeated' : 'readings', probe, payload, done);
       packet.retain = false;
     },
 

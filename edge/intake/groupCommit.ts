@@ -1,5 +1,5 @@
 import type { Clock } from '../clock/clock.ts';
-import { BatchBuilder, type MessageBatch, type Refusal, type SenmlKind } from '../keeper/batch.ts';
+import { BatchBuilder, type MappedMessage, type MessageBatch, type Refusal, type SenmlKind } from '../keeper/batch.ts';
 import type { KeptBatch } from '../keeper/keeper.ts';
 
 type Done = (fault?: Error) => void;
@@ -45,6 +45,12 @@ export class GroupCommit {
   /** A message under a probe's `senml` topic. */
   readings(kind: SenmlKind, probe: string, payload: Uint8Array, done: Done): void {
     this.#batch.add(kind, probe, payload, this.#clock.now());
+    this.#wait(done);
+  }
+
+  /** A message under a topic that is mapped to one probe or more. */
+  mapped(message: MappedMessage, payload: Uint8Array, done: Done): void {
+    this.#batch.addMapped(message, payload, this.#clock.now());
     this.#wait(done);
   }
 

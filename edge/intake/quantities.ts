@@ -1,23 +1,54 @@
 import { AHEAD_LIMIT_MS } from '../site/mistimed.ts';
+import { KINDS, type Kind, type Measure, symbols } from './kinds.ts';
 import { ABSOLUTE_TIME_SECONDS_MIN, type SenmlRecord } from './senml.ts';
 
-export type Quantity = 'temperature' | 'humidity' | 'battery-volts' | 'battery-percent';
+export type Quantity = 'temperature' | 'humidity' | 'battery-volts' | 'battery-percent' | 'resistance' | 'level';
 
 /** The place in this list is the code under which a reading is stored: add at the end, never reorder. */
-export const QUANTITIES: readonly Quantity[] = ['temperature', 'humidity', 'battery-volts', 'battery-percent'];
+export const QUANTITIES: readonly Quantity[] = [
+  'temperature',
+  'humidity',
+  'battery-volts',
+  'battery-percent',
+  'resistance',
+  'level',
+];
 
-/** `own`: the probe's own clock. `relative`: so long before the arrival. `arrival`: the probe named no time. */
-export type TimeBasis = 'own' | 'relative' | 'arrival';
+/**
+ * Readings are stored in whole parts of their unit (°C, %RH, V, %, Ω, m), so many to the unit. All fit 32 bits with a sign.
+ * A water test is decided at an eighth of an inch, so a thousandth of a metre is too coarse for a level.
+ */
+const PARTS_PER_UNIT: Readonly<Record<Quantity, number>> = {
+  temperature: 1000,
+  humidity: 1000,
+  'battery-volts': 1000,
+  'battery-percent': 1000,
+  resistance: 1000,
+  level: 1_000_000,
+};
+
+/** A stored value of the quantity with this code, in its unit. Throws a RangeError for a code that this program does not know. */
+export function inUnits(code: number, value: number): number {
+  const quantity = QUANTITIES[code];
+  if (quantity === undefined) throw new RangeError(`there is no quantity ${code}`);
+  return value / PARTS_PER_UNIT[quantity];
+}
+
+/**
+ * `own`: the probe's own clock. `relative`: so long before the arrival. `arrival`: the probe named no time. `imported`: from a
+ * file, by the clock of the logger that wrote it.
+ */
+export type TimeBasis = 'own' | 'relative' | 'arrival' | 'imported';
 
 /** The place in this list is the code under which a reading's time basis is stored: add at the end, never reorder. */
-export const TIME_BASES: readonly TimeBasis[] = ['own', 'relative', 'arrival'];
+export const TIME_BASES: readonly TimeBasis[] = ['own', 'relative', 'arrival', 'imported'];
 
 export interface Reading {
   readonly quantity: Quantity;
   /** UTC milliseconds. */
   readonly atMs: number;
   readonly basis: TimeBasis;
-  /** Thousandths of the unit: m°C, m%RH, mV, m%. A whole number. */
+  /** A whole number of thousandths of the unit (m°C, m%RH, mV, m%, mΩ); of a level, micrometres. */
   readonly value: number;
 }
 
@@ -40,74 +71,16 @@ export interface Refused {
   readonly detail: string;
 }
 
-/** What one unit of one name means. Limits are inclusive, in thousandths of the unit. */
-interface Measure {
-  readonly quantity: Quantity;
-  readonly milliMin: number;
-  readonly milliMax: number;
-}
-
-/** What a name measures: by unit symbol (RFC 8428 section 12.1), and what to tell whoever sends another one. */
-interface Kind {
-  readonly units: ReadonlyMap<string, Measure>;
-  readonly hints: ReadonlyMap<string, string>;
-}
-
-const fahrenheit = 'convert with (F − 32) · 5/9';
-const celsius = 'degrees Celsius are written Cel';
-const ratio = 'to SenML a plain % is a ratio from 0 to 1';
-
-/** By the last part of the record's name. */
-const KINDS = new Map<string, Kind>([
-  [
-    'temperature',
-    {
-      units: new Map([['Cel', { quantity: 'temperature', milliMin: -60_000, milliMax: 150_000 }]]),
-      hints: new Map([
-        ['Far', fahrenheit],
-        ['F', fahrenheit],
-        ['°F', fahrenheit],
-        ['degF', fahrenheit],
-        ['C', celsius],
-        ['°C', celsius],
-        ['degC', celsius],
-        ['K', 'subtract 273.15'],
-      ]),
-    },
-  ],
-  [
-    'humidity',
-    {
-      // Wet sensors read a little above saturation.
-      units: new Map([['%RH', { quantity: 'humidity', milliMin: 0, milliMax: 100_500 }]]),
-      hints: new Map([['%', ratio]]),
-    },
-  ],
-  [
-    'battery',
-    {
-      units: new Map<string, Measure>([
-        ['V', { quantity: 'battery-volts', milliMin: 0, milliMax: 100_000 }],
-        ['%EL', { quantity: 'battery-percent', milliMin: 0, milliMax: 100_000 }],
-      ]),
-      hints: new Map([
-        ['mV', 'divide by 1000'],
-        ['%', ratio],
-      ]),
-    },
-  ],
-]);
-
 const KNOWN = [...KINDS].map(([name, { units }]) => `${name} (${symbols(units)})`).join(', ');
 
 const MINUTE_MS = 60_000;
 const DAY_MS = 24 * 60 * MINUTE_MS;
 
-/** What a one-wire master reports for a sensor that does not answer, m°C. */
-const MISSING_SENSOR_MILLI_C = -127_000;
+/** What a one-wire master reports for a sensor that does not answer, °C. */
+const MISSING_SENSOR_CELSIUS = -127;
 
 /** No probe of this program is older: an earlier time is a clock that was never set. */
-const OWN_TIME_MIN_MS = Date.UTC(2015, 0, 1);
+export const OWN_TIME_MIN_MS = Date.UTC(2015, 0, 1);
 /** Beyond it no clock can be meant, however little our own is to be trusted: most likely milliseconds were sent as seconds. */
 const OWN_TIME_MAX_MS = Date.UTC(2100, 0, 1);
 
@@ -164,9 +137,10 @@ function readingOf(record: SenmlRecord, { arrivalMs, clockTrusted, repeated, sen
   const measure = measureIn(kind, record);
   if (measure === undefined) return wrongUnit(record, kind);
 
+  const parts = PARTS_PER_UNIT[measure.quantity];
   // Adding 0 turns a negative zero into zero.
-  const value = Math.round(record.value * 1000) + 0;
-  if (value < measure.milliMin || value > measure.milliMax) return outOfRange(record, measure, value);
+  const value = Math.round(record.value * parts) + 0;
+  if (value < measure.least * parts || value > measure.most * parts) return outOfRange(record, measure, value / parts);
 
   const time = timeOf(record.timeSeconds, arrivalMs, clockTrusted);
   if (typeof time === 'string') return { reason: 'time-out-of-range', detail: `"${record.name}": ${time}` };
@@ -194,16 +168,12 @@ function wrongUnit({ name, unit }: SenmlRecord, { units, hints }: Kind): Refused
   };
 }
 
-function symbols(units: ReadonlyMap<string, Measure>): string {
-  return [...units.keys()].join(' or ');
-}
-
-function outOfRange({ name, value, unit }: SenmlRecord, { quantity, milliMin, milliMax }: Measure, milli: number): Refused {
-  const isMissing = quantity === 'temperature' && milli === MISSING_SENSOR_MILLI_C;
+function outOfRange({ name, value, unit }: SenmlRecord, { quantity, least, most }: Measure, rounded: number): Refused {
+  const isMissing = quantity === 'temperature' && rounded === MISSING_SENSOR_CELSIUS;
   const hint = isMissing ? '; −127 means that the one-wire sensor does not answer: check its wiring' : '';
   return {
     reason: 'out-of-range',
-    detail: `"${name}" is ${value} ${unit}; taken from ${milliMin / 1000} to ${milliMax / 1000} ${unit}${hint}`,
+    detail: `"${name}" is ${value} ${unit}; taken from ${least} to ${most} ${unit}${hint}`,
   };
 }
 

@@ -233,7 +233,8 @@ function faultOfName(name: string): string {
   return `the name ${quoted(name)} ("bn" and "n" joined) may hold letters, digits and - : . / _ and must start with a letter or digit`;
 }
 
-function notJson(text: string, error: unknown): string {
+/** What keeps `text` from being JSON; `error` is what the parser threw. */
+export function notJson(text: string, error: unknown): string {
   // The parser's message repeats some of the text, line breaks and all.
   const message =
     error instanceof Error
@@ -255,7 +256,7 @@ function typeName(value: unknown): string {
   return typeof value === 'object' ? 'an object' : `the ${typeof value} ${value}`;
 }
 
-/** Escapes what could not be written down as it is, such as a lone surrogate. */
-function quoted(text: string): string {
+/** The beginning of a sender's own text. Escapes what could not be written down as it is, such as a lone surrogate. */
+export function quoted(text: string): string {
   return JSON.stringify(text.length > QUOTE_LENGTH_MAX ? `${text.slice(0, QUOTE_LENGTH_MAX)}…` : text);
 }

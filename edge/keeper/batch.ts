@@ -2,12 +2,20 @@ import type { Now } from '../clock/clock.ts';
 import { acceptMessage, MESSAGE_BYTES_MOST } from '../intake/accept.ts';
 import type { QuarantineReason } from '../intake/quantities.ts';
 import type { Delivery } from '../ledger/ledger.ts';
+import type { Mapping } from '../site/mapping.ts';
 
 /** What is to be done with a message. The place in this list is its code in a batch. */
-export const MESSAGE_KINDS = ['readings', 'retained', 'repeated', 'refused', 'nothing'] as const;
+export const MESSAGE_KINDS = ['readings', 'retained', 'repeated', 'mapped', 'refused', 'nothing'] as const;
 export type MessageKind = (typeof MESSAGE_KINDS)[number];
 /** How a message under a probe's `senml` topic came: new, kept by another broker, or sent once before. */
-export type SenmlKind = Exclude<MessageKind, 'refused' | 'nothing'>;
+export type SenmlKind = Extract<MessageKind, 'readings' | 'retained' | 'repeated'>;
+
+/** A message of another device, with the mappings of its topic that were in force when it came: one a probe. */
+export interface MappedMessage {
+  readonly mappings: readonly Mapping[];
+  readonly retained: boolean;
+  readonly repeated: boolean;
+}
 
 /** What the broker itself sets aside, and why. */
 export interface Refusal {
@@ -31,6 +39,8 @@ export interface MessageBatch {
   /** Both clocks at arrival, ms. */
   readonly wallMs: Float64Array;
   readonly monoMs: Float64Array;
+  /** Of mapped messages, by row. */
+  readonly mapped: ReadonlyMap<number, MappedMessage>;
   /** Of refused messages, by row. */
   readonly refusals: ReadonlyMap<number, Refusal>;
   readonly clockTrusted: boolean;
@@ -44,6 +54,7 @@ export class BatchBuilder {
   readonly #payloads: Uint8Array[] = [];
   readonly #wallMs: number[] = [];
   readonly #monoMs: number[] = [];
+  readonly #mapped = new Map<number, MappedMessage>();
   readonly #refusals = new Map<number, Refusal>();
 
   get count(): number {
@@ -61,6 +72,12 @@ export class BatchBuilder {
     this.#payloads.push(payload);
     this.#wallMs.push(now.wallMs);
     this.#monoMs.push(now.monoMs);
+  }
+
+  /** A message under a topic that is mapped to one probe or more. */
+  addMapped(message: MappedMessage, payload: Uint8Array, now: Now): void {
+    this.#mapped.set(this.count, message);
+    this.add('mapped', '', payload, now);
   }
 
   /** A message under a topic where it has no business; `probe` is empty where the topic names none. */
@@ -88,6 +105,7 @@ export class BatchBuilder {
       size: Uint32Array.from(this.#payloads, (payload) => payload.length),
       wallMs: Float64Array.from(this.#wallMs),
       monoMs: Float64Array.from(this.#monoMs),
+      mapped: this.#mapped,
       refusals: this.#refusals,
       clockTrusted,
     };
@@ -110,8 +128,18 @@ export function deliveriesOf(batch: MessageBatch, site: string, boot: number): D
       deliveries.push({ topic: refusal.topic, readings: [], setAside: [item] });
       continue;
     }
+    const surroundings = { site, boot, clockTrusted: batch.clockTrusted };
+    const mapped = kind === 'mapped' ? batch.mapped.get(row) : undefined;
+    if (mapped !== undefined) {
+      const { mappings, retained, repeated } = mapped;
+      for (const mapping of mappings)
+        deliveries.push(
+          acceptMessage({ probe: mapping.probe, mapping, payload, bytes, retained, repeated, arrival }, surroundings),
+        );
+      continue;
+    }
     const message = { probe, payload, bytes, retained: kind === 'retained', repeated: kind === 'repeated', arrival };
-    deliveries.push(acceptMessage(message, { site, boot, clockTrusted: batch.clockTrusted }));
+    deliveries.push(acceptMessage(message, surroundings));
   }
   return deliveries;
 }
@@ -124,7 +152,7 @@ export interface TakenColumns {
   /** Index into `QUANTITIES`. */
   readonly quantity: Uint8Array;
   readonly atMs: Float64Array;
-  /** Thousandths of the unit. */
+  /** As stored: thousandths of the unit, micrometres of a level. */
   readonly value: Int32Array;
   /** Number of readings ever taken, these included. */
   readonly taken: number;

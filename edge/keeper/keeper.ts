@@ -1,12 +1,14 @@
 import { Worker } from 'node:worker_threads';
 import type { FoldCheckpoint } from '../ledger/checkpoints.ts';
 import type { Appended } from '../ledger/leaves.ts';
-import type { Said } from '../ledger/ledger.ts';
+import type { ImportedReadings, Said } from '../ledger/ledger.ts';
+import type { IncomingReading } from '../ledger/taker.ts';
 import type { Entry } from '../site/entries.ts';
 import type { MessageBatch, TakenColumns } from './batch.ts';
 
 export type Question =
   | { readonly kind: 'deliver'; readonly batch: MessageBatch; readonly boot: number }
+  | { readonly kind: 'import'; readonly readings: readonly IncomingReading[] }
   | { readonly kind: 'append'; readonly said: readonly Said[]; readonly nowMs: number }
   | { readonly kind: 'keepCheckpoints'; readonly checkpoints: readonly FoldCheckpoint[] }
   | { readonly kind: 'keepCursor'; readonly name: string; readonly seq: number }
@@ -35,6 +37,9 @@ export interface KeptBatch {
   /** Messages and parts of messages that went to the quarantine. */
   readonly setAside: number;
 }
+
+/** Readings of a file go to the thread in pieces of this size, each a transaction: intake waits for one of them at most. */
+const IMPORTED_AT_ONCE = 10_000;
 
 interface Pending {
   readonly resolve: (value: never) => void;
@@ -73,6 +78,24 @@ export class Keeper {
   /** Accepts and commits a batch, as one transaction with one sync of the disk. */
   deliver(batch: MessageBatch, boot: number): Promise<KeptBatch> {
     return this.#ask({ kind: 'deliver', batch, boot });
+  }
+
+  /**
+   * Takes readings of a file, piece by piece, each as one transaction. A fault leaves the pieces before it in the ledger; importing
+   * the file again finds them there.
+   */
+  async importReadings(readings: Iterable<IncomingReading>): Promise<ImportedReadings> {
+    let sum: ImportedReadings = { new: 0, same: 0, conflicts: 0, taken: 0 };
+    for (const piece of piecesOf(readings, IMPORTED_AT_ONCE)) {
+      const came = await this.#ask<ImportedReadings>({ kind: 'import', readings: piece });
+      sum = {
+        new: sum.new + came.new,
+        same: sum.same + came.same,
+        conflicts: sum.conflicts + came.conflicts,
+        taken: came.taken,
+      };
+    }
+    return sum;
   }
 
   /** Appends statements as one: all of them or none. */
@@ -120,4 +143,15 @@ export class Keeper {
     for (const { reject } of this.#pending.values()) reject(fault);
     this.#pending.clear();
   }
+}
+
+/** The last piece is shorter, or empty. */
+function* piecesOf<T>(items: Iterable<T>, size: number): Generator<T[]> {
+  let piece: T[] = [];
+  for (const item of items) {
+    if (piece.push(item) < size) continue;
+    yield piece;
+    piece = [];
+  }
+  yield piece;
 }

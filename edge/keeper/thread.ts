@@ -13,6 +13,8 @@ async function answer(ledger: Ledger, question: Question): Promise<unknown> {
       const { taken, takenInAll, setAside } = ledger.deliver(deliveriesOf(question.batch, site, question.boot));
       return { taken: columnsOf(taken, takenInAll), setAside } satisfies KeptBatch;
     }
+    case 'import':
+      return ledger.importReadings(question.readings);
     case 'append':
       return ledger.append(question.said, question.nowMs);
     case 'keepCheckpoints':

@@ -5,7 +5,7 @@ import { BitReader, BitWriter } from './bits.ts';
 export interface StoredReading {
   /** UTC ms. */
   readonly atMs: number;
-  /** Thousandths of the quantity's unit: m°C, m%RH, mV. */
+  /** Thousandths of the quantity's unit (m°C, m%RH, mV, mΩ); of a level, micrometres. */
   readonly value: number;
   /** Where `atMs` comes from: index into `TIME_BASES`. */
   readonly basis: number;

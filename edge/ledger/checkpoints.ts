@@ -1,5 +1,6 @@
 import type { DatabaseSync, StatementSync } from 'node:sqlite';
 import type { FoldState } from '../cure/fold.ts';
+import type { Episode } from '../cure/inspect/episode.ts';
 
 /** A fold as it stood when the `taken`-th reading had been folded. `spec` names what it was folded with. */
 export interface FoldCheckpoint {
@@ -7,6 +8,8 @@ export interface FoldCheckpoint {
   readonly spec: string;
   readonly state: FoldState;
   readonly taken: number;
+  /** What stood out in its readings; null where nobody had looked. */
+  readonly episodes: readonly Episode[] | null;
 }
 
 /** Folds kept so that a start need not replay the ledger. Nothing is lost without them: they are recomputed. */
@@ -17,8 +20,8 @@ export class Checkpoints {
 
   constructor(database: DatabaseSync) {
     this.#clear = database.prepare('DELETE FROM fold_checkpoint');
-    this.#put = database.prepare('INSERT INTO fold_checkpoint (joint, spec, state, taken) VALUES (?, ?, ?, ?)');
-    this.#all = database.prepare('SELECT joint, spec, state, taken FROM fold_checkpoint');
+    this.#put = database.prepare('INSERT INTO fold_checkpoint (joint, spec, state, taken, episodes) VALUES (?, ?, ?, ?, ?)');
+    this.#all = database.prepare('SELECT joint, spec, state, taken, episodes FROM fold_checkpoint');
   }
 
   /**
@@ -27,7 +30,8 @@ export class Checkpoints {
    */
   replace(checkpoints: readonly FoldCheckpoint[]): void {
     this.#clear.run();
-    for (const { joint, spec, state, taken } of checkpoints) this.#put.run(joint, spec, JSON.stringify(state), taken);
+    for (const { joint, spec, state, taken, episodes } of checkpoints)
+      this.#put.run(joint, spec, JSON.stringify(state), taken, JSON.stringify(episodes));
   }
 
   all(): FoldCheckpoint[] {
@@ -36,6 +40,7 @@ export class Checkpoints {
       spec: String(row.spec),
       state: JSON.parse(String(row.state)) as FoldState,
       taken: Number(row.taken),
+      episodes: JSON.parse(String(row.episodes)) as Episode[] | null,
     }));
   }
 }

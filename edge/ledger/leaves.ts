@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
 import type { DatabaseSync, StatementSync } from 'node:sqlite';
-import { type By, Entry, type Statement, type SystemStatement } from '../site/entries.ts';
+import { type By, Entry, type Kept } from '../site/entries.ts';
 import { canonicalJson } from './canonical.ts';
 
 const ENTRY = 1;
@@ -34,7 +34,7 @@ export class Leaves {
   }
 
   /** Stamps a statement with who and when, and appends it. */
-  appendEntry(statement: Statement | SystemStatement, by: By, nowMs: number): Appended & { readonly entry: Entry } {
+  appendEntry(statement: Kept, by: By, nowMs: number): Appended & { readonly entry: Entry } {
     const entry = Entry.parse({ ...statement, by, recordedAt: new Date(nowMs).toISOString() });
     return { ...this.#append(ENTRY, new TextEncoder().encode(canonicalJson(entry))), entry };
   }

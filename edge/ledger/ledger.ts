@@ -1,5 +1,6 @@
 import type { DatabaseSync } from 'node:sqlite';
-import type { By, Entry, Statement, SystemStatement } from '../site/entries.ts';
+import { inUnits } from '../intake/quantities.ts';
+import type { By, Entry, Kept } from '../site/entries.ts';
 import { Checkpoints, type FoldCheckpoint } from './checkpoints.ts';
 import { inTransaction, openDatabase } from './database.ts';
 import { InPlace } from './inPlace.ts';
@@ -19,7 +20,7 @@ export interface Delivery {
 
 /** A statement and who makes it. */
 export interface Said {
-  readonly statement: Statement | SystemStatement;
+  readonly statement: Kept;
   readonly by: By;
 }
 
@@ -30,6 +31,17 @@ export interface Delivered {
   readonly takenInAll: number;
   /** Number of messages and parts of messages that went to the quarantine. */
   readonly setAside: number;
+}
+
+/** What became of the readings of a file. */
+export interface ImportedReadings {
+  readonly new: number;
+  /** In the ledger already, such as after a second import of the same file. */
+  readonly same: number;
+  /** Another value than the one that is kept for their instant; left out. */
+  readonly conflicts: number;
+  /** Number of readings ever taken, these included. */
+  readonly taken: number;
 }
 
 /**
@@ -75,29 +87,32 @@ export class Ledger {
       this.#quarantine.add(item);
       setAsideCount++;
     };
-    try {
-      inTransaction(this.#database, () => {
-        for (const { topic, readings, setAside } of deliveries) {
-          let first: Quarantined | null = null;
-          let conflicts = 0;
-          for (const reading of readings) {
-            const fate = this.#taker.take(reading);
-            if (fate.kind === 'new') taken.push(reading);
-            if (fate.kind !== 'conflict') continue;
-            first ??= contradiction(topic, reading, fate);
-            conflicts++;
-          }
-          if (first !== null)
-            put(conflicts === 1 ? first : { ...first, detail: `${first.detail} (and ${conflicts - 1} more like it)` });
-          for (const item of setAside) put(item);
+    this.#takingAsOne(() => {
+      for (const { topic, readings, setAside } of deliveries) {
+        let first: Quarantined | null = null;
+        let conflicts = 0;
+        for (const reading of readings) {
+          const fate = this.#taker.take(reading);
+          if (fate.kind === 'new') taken.push(reading);
+          if (fate.kind !== 'conflict') continue;
+          first ??= contradiction(topic, reading, fate);
+          conflicts++;
         }
-      });
-    } catch (fault) {
-      this.#taker.reload();
-      throw fault;
-    }
-    this.#inPlace.check();
+        if (first !== null)
+          put(conflicts === 1 ? first : { ...first, detail: `${first.detail} (and ${conflicts - 1} more like it)` });
+        for (const item of setAside) put(item);
+      }
+    });
     return { taken, takenInAll: this.#taker.taken, setAside: setAsideCount };
+  }
+
+  /** Commits readings of a file, as one transaction with one sync of the disk. Nobody waits for an acknowledgement of each. */
+  importReadings(readings: readonly IncomingReading[]): ImportedReadings {
+    const count = { new: 0, same: 0, conflict: 0 };
+    this.#takingAsOne(() => {
+      for (const reading of readings) count[this.#taker.take(reading).kind]++;
+    });
+    return { new: count.new, same: count.same, conflicts: count.conflict, taken: this.#taker.taken };
   }
 
   keepCheckpoints(checkpoints: readonly FoldCheckpoint[]): void {
@@ -122,6 +137,17 @@ export class Ledger {
     return this.#sealing;
   }
 
+  /** Work that takes readings, as one transaction. */
+  #takingAsOne(work: () => void): void {
+    try {
+      inTransaction(this.#database, work);
+    } catch (fault) {
+      this.#taker.reload();
+      throw fault;
+    }
+    this.#inPlace.check();
+  }
+
   async close(): Promise<void> {
     try {
       await this.#sealing;
@@ -134,12 +160,13 @@ export class Ledger {
 function contradiction(topic: string, reading: IncomingReading, fate: Fate & { kind: 'conflict' }): Quarantined {
   const payload = new TextEncoder().encode(JSON.stringify(reading));
   const at = new Date(reading.atMs).toISOString();
+  const inUnit = (value: number) => inUnits(reading.quantity, value);
   return {
     atMs: reading.arrivalMs,
     topic,
     probe: reading.probe,
     reason: 'conflicting-duplicate',
-    detail: `at ${at} the probe first said ${fate.keptValue / 1000}, now ${reading.value / 1000}; the first is kept`,
+    detail: `at ${at} the probe first said ${inUnit(fate.keptValue)}, now ${inUnit(reading.value)}; the first is kept`,
     payload,
     bytes: payload.length,
   };

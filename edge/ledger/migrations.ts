@@ -60,7 +60,8 @@ export const migrations: readonly string[] = [
     joint TEXT PRIMARY KEY,
     spec TEXT NOT NULL,
     state TEXT NOT NULL,
-    taken INTEGER NOT NULL
+    taken INTEGER NOT NULL,
+    episodes TEXT NOT NULL
   ) STRICT;
 
   CREATE TABLE latest (

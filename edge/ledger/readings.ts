@@ -5,7 +5,7 @@ import { Blocks } from './blocks.ts';
 /** Readings of one series in time order, as columns. */
 export interface ReadingColumns {
   readonly atMs: Float64Array;
-  /** Thousandths of the unit. */
+  /** Thousandths of the unit; of a level, micrometres. */
   readonly value: Int32Array;
 }
 
@@ -14,7 +14,7 @@ export interface ProbeReading {
   /** Index into `QUANTITIES`. */
   readonly quantity: number;
   readonly atMs: number;
-  /** Thousandths of the unit. */
+  /** Thousandths of the unit; of a level, micrometres. */
   readonly value: number;
 }
 

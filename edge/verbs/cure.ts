@@ -1,11 +1,13 @@
 import { readFile } from 'node:fs/promises';
 import { parseArgs } from 'node:util';
-import { foldAll } from '../cure/fold.ts';
-import { compileRateTable } from '../cure/rateTable.ts';
-import { builtInSchedules, requiredPpmMs, Schedule } from '../cure/schedule.ts';
+import { builtInSchedules } from '../cure/builtIns.ts';
+import { type JudgedSource, judge } from '../cure/judge.ts';
+import { Schedule } from '../cure/schedule.ts';
+import { type CsvReadings, UnreadableFile } from '../intake/csv.ts';
+import { instantOf } from '../intake/instant.ts';
 import { rateTableSha256 } from '../ledger/canonical.ts';
-import { DEFAULT_UNCERTAINTY_CELSIUS } from '../site/entries.ts';
-import { type CsvReadings, instantOf, readCsv, UnreadableFile } from './csvReadings.ts';
+import { DEFAULT_HUMIDITY_UNCERTAINTY_PERCENT, DEFAULT_UNCERTAINTY_CELSIUS } from '../site/said/instruments.ts';
+import { readCsv } from './csvReadings.ts';
 import { linesOf, reportOf } from './cureReport.ts';
 import type { Io } from './io.ts';
 
@@ -17,6 +19,8 @@ commas, semicolons or tabs.
   --from ISO           when the last ply or pour went down (default: the first reading)
   --gap-minutes N      readings further apart prove nothing, more than 0 to 240 (default: the schedule's)
   --guard-celsius X    taken off every reading, 0 to 5 (default ${DEFAULT_UNCERTAINTY_CELSIUS}, for a probe good to ±${DEFAULT_UNCERTAINTY_CELSIUS} °C)
+  --guard-humidity X   taken off every relative humidity, %RH, 0 to 20 (default ${DEFAULT_HUMIDITY_UNCERTAINTY_PERCENT}); for a sealant
+  --bead-mm X          depth of the sealant bead, more than 0 to 50 (default: the schedule's)
   --json               one JSON object instead of the table
   --help               this text`;
 
@@ -26,6 +30,8 @@ interface Order {
   readonly fromMs: number | null;
   readonly gapLimitMs: number;
   readonly guardMilliC: number;
+  readonly guardMilliPercent: number;
+  readonly beadMillimetres: number | null;
   readonly json: boolean;
 }
 
@@ -42,7 +48,7 @@ export async function cure(args: string[], io: Pick<Io, 'out' | 'err'>): Promise
     return 2;
   }
   try {
-    return judge(order, await readCsv(order.file), io);
+    return judgeFile(order, await readCsv(order.file), io);
   } catch (fault) {
     if (!(fault instanceof UnreadableFile)) throw fault;
     io.err(`cure: ${fault.message}`);
@@ -50,28 +56,23 @@ export async function cure(args: string[], io: Pick<Io, 'out' | 'err'>): Promise
   }
 }
 
-function judge(order: Order, readings: CsvReadings, { out, err }: Pick<Io, 'out' | 'err'>): number {
-  const { schedule, gapLimitMs, guardMilliC } = order;
-  const table = compileRateTable(schedule);
+function judgeFile(order: Order, readings: CsvReadings, { out, err }: Pick<Io, 'out' | 'err'>): number {
+  const { file, schedule, gapLimitMs, guardMilliC, guardMilliPercent, beadMillimetres } = order;
   const startMs = order.fromMs ?? readings.atMs[0] ?? null;
-  const spec = {
+  const { table, fold } = judge(schedule, sourcesIn(file, order, readings), {
     startMs: startMs ?? 0,
     gapLimitMs,
-    ambientStandIn: false,
-    table,
-    lanes: [
-      {
-        probe: order.file,
-        role: 'material' as const,
-        guardMilliC,
-        fromMs: Number.NEGATIVE_INFINITY,
-        untilMs: Number.POSITIVE_INFINITY,
-      },
-    ],
-    stages: schedule.stages.map(({ stage, requiredHours }) => ({ stage, requiredPpmMs: requiredPpmMs(requiredHours) })),
+    beadMillimetres,
+  });
+  const terms = {
+    schedule,
+    rateTableSha256: rateTableSha256(table),
+    gapLimitMs,
+    guardMilliC,
+    guardMilliPercent,
+    beadMillimetres,
   };
-  const terms = { schedule, rateTableSha256: rateTableSha256(table), gapLimitMs, guardMilliC };
-  const report = reportOf(terms, foldAll(spec, [readings]).state, startMs, readings.atMs.at(-1) ?? null, readings.rejected);
+  const report = reportOf(terms, fold.state, startMs, readings.atMs.at(-1) ?? null, readings.rejected);
   if (order.json) out(JSON.stringify(report));
   else for (const line of linesOf(terms, report, readings.atMs.length)) out(line);
 
@@ -82,6 +83,22 @@ function judge(order: Order, readings: CsvReadings, { out, err }: Pick<Io, 'out'
   else
     err(`cure: ${order.file} has no usable reading; ${readings.rejected.length} rejected, line ${first.line}: ${first.reason}`);
   return 2;
+}
+
+/** A laminate is judged by its own temperature; a moisture law asks for that of the air, and for its humidity. */
+function sourcesIn(
+  name: string,
+  { schedule, guardMilliC, guardMilliPercent }: Order,
+  { atMs, milliC, milliRh }: CsvReadings,
+): JudgedSource[] {
+  const temperature = { name, guardMilliC, readings: { atMs, milliC } };
+  if (schedule.law.kind !== 'moisture') return [{ ...temperature, role: 'material' }];
+  const rows = milliRh.flatMap((value, row) => (value === null ? [] : [{ value, ms: atMs[row] as number }]));
+  const humidity = { atMs: rows.map(({ ms }) => ms), milliC: rows.map(({ value }) => value) };
+  return [
+    { ...temperature, role: 'ambient' },
+    { name, role: 'humidity', guardMilliC: guardMilliPercent, readings: humidity },
+  ];
 }
 
 /** The order, or everything that is wrong with it. */
@@ -101,7 +118,11 @@ async function readOrder(args: string[]): Promise<Order | string[]> {
 
   const from = values.from === undefined ? null : instantOf(values.from);
   if (from !== null && 'reason' in from) faults.push(`--from: ${from.reason}`);
-  const number = (name: 'gap-minutes' | 'guard-celsius', allowed: (value: number) => boolean, what: string): number | null => {
+  const number = (
+    name: 'gap-minutes' | 'guard-celsius' | 'guard-humidity' | 'bead-mm',
+    allowed: (value: number) => boolean,
+    what: string,
+  ): number | null => {
     const text = values[name]?.trim();
     if (text === undefined) return null;
     const value = text === '' ? Number.NaN : Number(text);
@@ -115,6 +136,11 @@ async function readOrder(args: string[]): Promise<Order | string[]> {
   );
   const guardCelsius = number('guard-celsius', (value) => value >= 0 && value <= 5, 'a number from 0 to 5');
 
+  const guardPercent = number('guard-humidity', (value) => value >= 0 && value <= 20, 'a number from 0 to 20');
+  const beadMillimetres = number('bead-mm', (value) => value > 0 && value <= 50, 'a number of mm, more than 0 and at most 50');
+  if (schedule !== null && schedule.law.kind !== 'moisture' && beadMillimetres !== null)
+    faults.push('--bead-mm is for a sealant, whose schedule has a moisture law');
+
   if (faults.length > 0 || schedule === null) return faults;
   return {
     file,
@@ -122,6 +148,8 @@ async function readOrder(args: string[]): Promise<Order | string[]> {
     fromMs: from !== null && 'ms' in from ? from.ms : null,
     gapLimitMs: Math.round((gapMinutes ?? schedule.gapLimitMinutes) * 60_000),
     guardMilliC: Math.round((guardCelsius ?? DEFAULT_UNCERTAINTY_CELSIUS) * 1000),
+    guardMilliPercent: Math.round((guardPercent ?? DEFAULT_HUMIDITY_UNCERTAINTY_PERCENT) * 1000),
+    beadMillimetres,
     json: values.json ?? false,
   };
 }
@@ -131,7 +159,15 @@ function split(args: string[]) {
   return parseArgs({
     args,
     allowPositionals: true,
-    options: { schedule: text, from: text, 'gap-minutes': text, 'guard-celsius': text, json: { type: 'boolean' } },
+    options: {
+      schedule: text,
+      from: text,
+      'gap-minutes': text,
+      'guard-celsius': text,
+      'guard-humidity': text,
+      'bead-mm': text,
+      json: { type: 'boolean' },
+    },
   });
 }
 

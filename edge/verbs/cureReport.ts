@@ -1,6 +1,6 @@
 import { CREDIT_CEILING_PPM_MS, type FoldState } from '../cure/fold.ts';
-import { HOUR_MS, hoursOf, type Schedule } from '../cure/schedule.ts';
-import type { RejectedRow } from './csvReadings.ts';
+import { HOUR_MS, hoursOf, type Schedule, shownHours, stagesFor } from '../cure/schedule.ts';
+import type { RejectedRow } from '../intake/csvRows.ts';
 
 /** What `cure --json` writes. Hours to six decimals (3.6 ms), warm hours rounded down and counted to the fold's ceiling of 2000. */
 export interface CureReport {
@@ -26,6 +26,10 @@ export interface Terms {
   readonly rateTableSha256: string;
   readonly gapLimitMs: number;
   readonly guardMilliC: number;
+  /** Of a moisture law, m%RH. */
+  readonly guardMilliPercent: number;
+  /** Null: the schedule's own. */
+  readonly beadMillimetres: number | null;
 }
 
 /**
@@ -46,11 +50,11 @@ export function reportOf(
     rateTableSha256,
     from: isoOrNull(startMs),
     to: isoOrNull(untilMs),
-    warmHours: Math.floor(hoursOf(state.creditPpmMs) * 1e6) / 1e6,
+    warmHours: shownHours(state.creditPpmMs),
     clockHours: startMs === null || untilMs === null ? 0 : toSixDecimals(untilMs - startMs),
     coldHours: toSixDecimals(state.coldMs),
     gapHours: toSixDecimals(state.unprovenMs),
-    stages: schedule.stages.map(({ stage, requiredHours }) => ({
+    stages: stagesFor(schedule, terms.beadMillimetres).map(({ stage, requiredHours }) => ({
       stage,
       requiredHours,
       reachedAt: isoOrNull(state.reached.find((done) => done.stage === stage)?.reachedAtMs ?? null),
@@ -71,17 +75,29 @@ function toSixDecimals(ms: number): number {
 const REJECTED_SHOWN = 5;
 
 /** The same in words for people, line by line. */
-export function linesOf({ schedule, gapLimitMs, guardMilliC }: Terms, report: CureReport, readings: number): string[] {
+export function linesOf(
+  { schedule, gapLimitMs, guardMilliC, guardMilliPercent }: Terms,
+  report: CureReport,
+  readings: number,
+): string[] {
   const { warmHours, clockHours, coldHours, gapHours, rejected } = report;
   const reducedHours = Math.max(0, clockHours - warmHours - coldHours - gapHours);
+  const { law } = schedule;
+  const isMoist = law.kind === 'moisture';
   const gapMinutes = gapLimitMs / 60_000;
   const atLeast = warmHours >= hoursOf(CREDIT_CEILING_PPM_MS) ? 'at least ' : '';
   const lines: [string, string][] = [
     ['Schedule', `${schedule.name}, version ${schedule.version}: ${schedule.title}`],
-    ['Reference', `${schedule.referenceCelsius} °C; colder counts less, below ${schedule.floorCelsius} °C nothing`],
+    [
+      'Reference',
+      `${schedule.referenceCelsius} °C${isMoist ? ` and ${law.referenceHumidityPercent} %RH; colder and drier` : '; colder'} counts less, below ${schedule.floorCelsius} °C nothing`,
+    ],
     ['Source', schedule.source],
     ['Rate table', `SHA-256 ${report.rateTableSha256}`],
-    ['Readings', `${readings}, judged ${guardMilliC / 1000} °C colder than read, no more than ${gapMinutes} min apart`],
+    [
+      'Readings',
+      `${readings}, judged ${guardMilliC / 1000} °C colder${isMoist ? ` and ${guardMilliPercent / 1000} %RH drier` : ''} than read, no more than ${gapMinutes} min apart`,
+    ],
     ['From', `${report.from ?? 'no start'} (UTC)`],
     ['To', `${report.to ?? 'no reading after the start'} (UTC)`],
     ['Warm hours', `${atLeast}${roundedDown(warmHours)} of ${clockHours.toFixed(3)} clock hours`],

@@ -32,7 +32,9 @@ export async function serve(args: string[], { out, err, signal }: Io): Promise<n
     out(`Warmhours, site "${config.site}": ${running.httpUrl}`);
     out(`Probes publish to port ${running.mqttPort}, topic cure/${config.site}/probe/PROBE/senml`);
     if (running.tokenIsFresh)
-      out(`Access token for the first sign-in (kept in ${config.dataFolder}/access-token): ${running.token}`);
+      out(
+        `Access token for the first sign-in (role admin, kept in ${config.dataFolder}/access-token): ${running.token}\nTokens for crew, quality and claims are beside it: crew-token, quality-token, claims-token`,
+      );
     if (!signal.aborted) await once(signal, 'abort');
     await running.stop();
     return 0;

@@ -199,8 +199,11 @@ describe('what cannot be used is said in a sentence, with exit code 2', () => {
   test.each<[string[], RegExp]>([
     [[], /give one CSV file/],
     [['a.csv', 'b.csv', '--schedule', 'epoxy-pour'], /give one CSV file, not 2/],
-    [['a.csv'], /--schedule is missing; known: polyester-laminate, epoxy-pour, laminate-strict/],
-    [['a.csv', '--schedule', 'polyester'], /no schedule "polyester"; known: polyester-laminate, epoxy-pour, laminate-strict/],
+    [['a.csv'], /--schedule is missing; known: polyester-laminate, epoxy-pour, sealant-bead, laminate-strict/],
+    [
+      ['a.csv', '--schedule', 'polyester'],
+      /no schedule "polyester"; known: polyester-laminate, epoxy-pour, sealant-bead, laminate-strict/,
+    ],
     [['a.csv', '--schedule', 'none.json'], /there is no file none\.json/],
     [['a.csv', '--schedule', 'epoxy-pour', '--from', '2026-01-15T06:00:00'], /--from: time "2026-01-15T06:00:00" has no offset/],
     [['a.csv', '--schedule', 'epoxy-pour', '--from', 'noon'], /--from: time "noon" is not ISO 8601/],

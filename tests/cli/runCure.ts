@@ -2,7 +2,8 @@ import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, expect } from 'vitest';
-import { builtInSchedules, type Schedule } from '../../edge/cure/schedule.ts';
+import { builtInSchedules } from '../../edge/cure/builtIns.ts';
+import type { Schedule } from '../../edge/cure/schedule.ts';
 import { cure } from '../../edge/verbs/cure.ts';
 import type { CureReport } from '../../edge/verbs/cureReport.ts';
 

@@ -4,7 +4,7 @@ import { type AddressInfo, createServer } from 'node:net';
 import { join } from 'node:path';
 import { describe, expect, test, vi } from 'vitest';
 import { z } from 'zod';
-import { JointView } from '../../edge/site/views.ts';
+import { JointView } from '../../edge/site/views/joint.ts';
 import { addJoint, read } from '../support/api.ts';
 import { runCli } from '../support/cli.ts';
 import { publishWithMosquitto } from '../support/mosquitto.ts';
@@ -47,7 +47,8 @@ describe('the main job', () => {
       const samples = Array.from({ length: (toMinute - fromMinute) / 10 + 1 }, (_, index) => ({
         n: 'temperature',
         t: index * 600,
-        v: celsius,
+        // Every interval has one end at the value itself, which governs; a probe that never moved would be taken for frozen.
+        v: celsius + (index % 2) * 0.125,
       }));
       const base = { bn: 'urn:dev:mac:0024befffe804ff1:', bt: layUpMs / 1000 + fromMinute * 60, bu: 'Cel' };
       await publishWithMosquitto({

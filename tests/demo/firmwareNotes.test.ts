@@ -6,8 +6,9 @@ import { promisify } from 'node:util';
 import { describe, expect, it } from 'vitest';
 
 import { acceptMessage, MESSAGE_BYTES_MOST } from '../../edge/intake/accept.ts';
-import { QUANTITIES, type QuarantineReason, TIME_BASES } from '../../edge/intake/quantities.ts';
+import { inUnits, QUANTITIES, type QuarantineReason, TIME_BASES } from '../../edge/intake/quantities.ts';
 import { RECORDS_MAX } from '../../edge/intake/senml.ts';
+import { Mapping } from '../../edge/site/mapping.ts';
 import { TestBroker } from './broker.ts';
 
 const notes = readFileSync(join(import.meta.dirname, '..', '..', 'firmware-notes', 'README.md'), 'utf8');
@@ -17,7 +18,11 @@ const blocks = (language: string) =>
 const nowMs = Date.parse('2026-01-15T18:10:00Z');
 
 /** What the real intake makes of a payload that arrives at `arrivalMs`. */
-function taken(payload: string, arrivalMs = nowMs, { retained = false, repeated = false } = {}) {
+function taken(
+  payload: string,
+  arrivalMs = nowMs,
+  { retained = false, repeated = false, mapping }: { retained?: boolean; repeated?: boolean; mapping?: Mapping } = {},
+) {
   const bytes = Buffer.from(payload);
   const message = {
     probe: 'n-base-a',
@@ -25,6 +30,7 @@ function taken(payload: string, arrivalMs = nowMs, { retained = false, repeated 
     bytes: bytes.length,
     retained,
     repeated,
+    mapping,
     arrival: { wallMs: arrivalMs, monoMs: 0 },
   };
   const { readings, setAside } = acceptMessage(message, { site: 'site', boot: 1, clockTrusted: true });
@@ -32,7 +38,7 @@ function taken(payload: string, arrivalMs = nowMs, { retained = false, repeated 
     readings: readings.map(({ quantity, atMs, value, basis }) => ({
       quantity: QUANTITIES[quantity],
       agoS: (arrivalMs - atMs) / 1000,
-      value: value / 1000,
+      value: inUnits(quantity, value),
       basis: TIME_BASES[basis],
     })),
     reasons: setAside.map(({ reason }) => reason),
@@ -61,7 +67,38 @@ describe('the messages in the firmware notes', () => {
         readings: [temperature(120, 7.25, 'relative'), temperature(60, 7.188, 'relative'), temperature(0, 7.125, 'arrival')],
         reasons: [],
       },
+      { readings: [{ quantity: 'resistance', agoS: 0, value: 103.903, basis: 'arrival' }], reasons: [] },
+      { readings: [{ quantity: 'level', agoS: 0, value: 1.247775, basis: 'arrival' }], reasons: [] },
     ]);
+  });
+
+  it('of a device that cannot be changed are taken through the mapping that stands below them', () => {
+    const { kind, ...entry } = JSON.parse(blocks('json mapping')[0] ?? '') as Mapping & { kind: string };
+    expect(kind).toBe('probe.mapped');
+    const mapping = Mapping.parse(entry);
+    expect(taken(blocks('json device')[0] ?? '', nowMs, { mapping })).toEqual({
+      readings: [
+        { quantity: 'temperature', agoS: 599.877, value: 7.25, basis: 'own' },
+        { quantity: 'humidity', agoS: 599.877, value: 81.5, basis: 'own' },
+      ],
+      reasons: [],
+    });
+  });
+
+  it('name every unit that a mapping may have', () => {
+    const [line = ''] = notes.match(/^- Units: .*$/m) ?? [];
+    const listed = line
+      .slice('- Units: '.length)
+      .split('; ')
+      .flatMap((part) => {
+        const quantity = part.split(' ')[0];
+        return [...part.matchAll(/`(.+?)`/g)].map(([, unit]) => [quantity, unit]);
+      });
+    expect(listed).toHaveLength(15);
+    for (const [quantity, unit] of listed) {
+      const fields = [{ pointer: '', quantity, unit }];
+      expect([quantity, unit, Mapping.safeParse({ probe: 'p1', topic: 'a', fields }).success]).toEqual([quantity, unit, true]);
+    }
   });
 
   it('include the one that the summary at the top gives', () => {
@@ -87,7 +124,7 @@ describe('the messages in the firmware notes', () => {
         expect(reading(quantity ?? '', unit ?? '', high + 0.1)).toEqual(['out-of-range']);
       }
     }
-    expect([...notes.matchAll(/^\| `\w+` \| `.+` \| \S+ to \S+ \|$/gm)]).toHaveLength(3);
+    expect([...notes.matchAll(/^\| `\w+` \| `.+` \| \S+ to \S+ \|$/gm)]).toHaveLength(5);
   });
 });
 

@@ -55,6 +55,7 @@ beforeEach(async () => {
     site: 'yard',
     commit,
     probeKey: null,
+    mappingsOf: () => undefined,
     onStatus: () => {},
     onFault: () => {},
   });

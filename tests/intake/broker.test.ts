@@ -1,6 +1,8 @@
 import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
 import { z } from 'zod';
-import { JointView, SiteView, SumpView } from '../../edge/site/views.ts';
+import { JointView } from '../../edge/site/views/joint.ts';
+import { SiteView } from '../../edge/site/views/site.ts';
+import { SumpView } from '../../edge/site/views/sump.ts';
 import { addJoint, read, say } from '../support/api.ts';
 import { mqttClient, publishReadings, senmlTopic, temperature } from '../support/probe.ts';
 import { startService, type TestService } from '../support/service.ts';

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { QUANTITIES, type Reading, type Refused, readingsOf, TIME_BASES } from '../../edge/intake/quantities.ts';
+import { inUnits, QUANTITIES, type Reading, type Refused, readingsOf, TIME_BASES } from '../../edge/intake/quantities.ts';
 import { resolveSenml, type SenmlRecord } from '../../edge/intake/senml.ts';
 
 const ARRIVAL_MS = Date.UTC(2026, 0, 15, 12, 0, 0);
@@ -38,8 +38,8 @@ function refused(fields: Partial<SenmlRecord>, clockTrusted = true): Refused {
 }
 
 test('stored codes never change their meaning', () => {
-  expect(QUANTITIES.slice(0, 4)).toEqual(['temperature', 'humidity', 'battery-volts', 'battery-percent']);
-  expect(TIME_BASES.slice(0, 3)).toEqual(['own', 'relative', 'arrival']);
+  expect(QUANTITIES.slice(0, 6)).toEqual(['temperature', 'humidity', 'battery-volts', 'battery-percent', 'resistance', 'level']);
+  expect(TIME_BASES.slice(0, 4)).toEqual(['own', 'relative', 'arrival', 'imported']);
 });
 
 describe('what is measured', () => {
@@ -57,7 +57,16 @@ describe('what is measured', () => {
     ['urn:dev:mac:0024befffe804ff1:temperature', 'Cel', 5, 'temperature', 5000],
     ['shed/bench/humidity', '%RH', 40, 'humidity', 40_000],
     ['probe.7.battery', 'V', 3, 'battery-volts', 3000],
-  ])('%s in %s at %d is %s, %d thousandths', (name, unit, value, quantity, milli) => {
+    // A Pt100 at 20 °C (IEC 60751) [P].
+    ['resistance', 'Ohm', 107.79, 'resistance', 107_790],
+    ['resistance', 'Ohm', 1, 'resistance', 1000],
+    ['resistance', 'Ohm', 2_000_000, 'resistance', 2_000_000_000],
+    // An eighth of an inch, the limit of a water test.
+    ['level', 'm', 0.003175, 'level', 3175],
+    ['level', 'm', 1.2345678, 'level', 1_234_568],
+    ['level', 'm', -1, 'level', -1_000_000],
+    ['level', 'm', 20, 'level', 20_000_000],
+  ])('%s in %s at %d is %s, %d parts of the unit', (name, unit, value, quantity, milli) => {
     const reading = taken({ name, unit, value });
     expect(reading).toEqual({ quantity, atMs: ARRIVAL_MS, basis: 'arrival', value: milli });
   });
@@ -67,7 +76,7 @@ describe('what is measured', () => {
       'an unknown name',
       { name: 'probe:pressure', unit: 'Pa' },
       'unknown-quantity',
-      /^"probe:pressure" .*: temperature \(Cel\), humidity \(%RH\), battery \(V or %EL\)$/,
+      /^"probe:pressure" .*: temperature \(Cel\), humidity \(%RH\), battery \(V or %EL\), resistance \(Ohm\), level \(m\)$/,
     ],
     ['a name that only contains a known one', { name: 'probe_temperature' }, 'unknown-quantity', /"probe_temperature"/],
     ['a name in capitals', { name: 'Temperature' }, 'unknown-quantity', /"Temperature"/],
@@ -101,6 +110,22 @@ describe('what is measured', () => {
       /-60 to 150 Cel; −127 means that the one-wire sensor does not answer/,
     ],
     ['air beyond saturation', { name: 'humidity', unit: '%RH', value: 100.501 }, 'out-of-range', /taken from 0 to 100.5 %RH$/],
+    ['kiloohms', { name: 'resistance', unit: 'kOhm', value: 10 }, 'wrong-unit', /expected Ohm: multiply by 1000$/],
+    ['an ohm sign', { name: 'resistance', unit: 'Ω', value: 100 }, 'wrong-unit', /expected Ohm: ohms are written Ohm$/],
+    ['millimetres', { name: 'level', unit: 'mm', value: 1250 }, 'wrong-unit', /expected m: divide by 1000$/],
+    ['centimetres', { name: 'level', unit: 'cm', value: 125 }, 'wrong-unit', /expected m: divide by 100$/],
+    ['inches', { name: 'level', unit: 'in', value: 49 }, 'wrong-unit', /expected m: multiply by 0.0254$/],
+    ['feet', { name: 'level', unit: 'ft', value: 4 }, 'wrong-unit', /expected m: multiply by 0.3048$/],
+    [
+      'a short circuit',
+      { name: 'resistance', unit: 'Ohm', value: 0.9994 },
+      'out-of-range',
+      /^"resistance" is 0.9994 Ohm; taken from 1 to 2000000 Ohm$/,
+    ],
+    ['an open circuit', { name: 'resistance', unit: 'Ohm', value: 2_000_000.001 }, 'out-of-range', /is 2000000.001 Ohm/],
+    ['a level beyond any', { name: 'level', unit: 'm', value: 20.000001 }, 'out-of-range', /taken from -1 to 20 m$/],
+    ['a level far below its zero', { name: 'level', unit: 'm', value: -1.000001 }, 'out-of-range', /is -1.000001 m/],
+    ['a level of millions', { name: 'level', unit: 'm', value: 1e308 }, 'out-of-range', /is 1e\+308 m/],
     ['air drier than dry', { name: 'humidity', unit: '%RH', value: -0.1 }, 'out-of-range', /is -0.1 %RH/],
     ['a battery beyond batteries', { name: 'battery', unit: 'V', value: 3614 }, 'out-of-range', /taken from 0 to 100 V$/],
     ['a charge above full', { name: 'battery', unit: '%EL', value: 101 }, 'out-of-range', /taken from 0 to 100 %EL$/],
@@ -163,6 +188,24 @@ describe('when it was measured', () => {
       expect(refused({ timeSeconds }, false).reason).toBe('time-out-of-range');
     }
   });
+});
+
+test('what is stored fits 32 bits with a sign, and comes back in its unit', () => {
+  const limits: [name: string, unit: string, least: number, most: number][] = [
+    ['temperature', 'Cel', -60, 150],
+    ['resistance', 'Ohm', 1, 2_000_000],
+    ['level', 'm', -1, 20],
+  ];
+  for (const [name, unit, min, max] of limits)
+    fc.assert(
+      fc.property(fc.double({ min, max, noNaN: true }), (value) => {
+        const { quantity, value: stored } = taken({ name, unit, value });
+        expect(stored).toBe(stored | 0);
+        const parts = quantity === 'level' ? 1_000_000 : 1000;
+        expect(Math.abs(inUnits(QUANTITIES.indexOf(quantity), stored) - value)).toBeLessThanOrEqual(0.5000001 / parts);
+      }),
+    );
+  expect(() => inUnits(QUANTITIES.length, 1)).toThrow(RangeError);
 });
 
 describe('a pack', () => {

@@ -2,7 +2,7 @@ import type { MqttClient } from 'mqtt';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { z } from 'zod';
 import type { QuarantineReason } from '../../edge/intake/quantities.ts';
-import { SiteView } from '../../edge/site/views.ts';
+import { SiteView } from '../../edge/site/views/site.ts';
 import { read } from '../support/api.ts';
 import { mqttClient, publishReadings, senmlTopic, temperature } from '../support/probe.ts';
 import { startService, type TempFolder, type TestService, tempFolder } from '../support/service.ts';

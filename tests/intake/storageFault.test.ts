@@ -1,7 +1,7 @@
 import { join } from 'node:path';
 import { expect, test } from 'vitest';
 import { z } from 'zod';
-import { SiteView } from '../../edge/site/views.ts';
+import { SiteView } from '../../edge/site/views/site.ts';
 import { addJoint, ask, problemOf, read } from '../support/api.ts';
 import { checkLedger } from '../support/ledgerCheck.ts';
 import { mqttClient, senmlTopic, temperature } from '../support/probe.ts';

@@ -36,6 +36,7 @@ async function open(probeKey: string | null = null): Promise<void> {
     site: 'yard',
     commit,
     probeKey,
+    mappingsOf: () => undefined,
     onStatus: (probe, online) => statuses.push(`${probe} ${online}`),
     onFault: ({ message }) => said.push(message),
   });

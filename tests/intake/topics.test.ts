@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { isId, parseProbeTopic, probeTopic, stateTopic } from '../../edge/intake/topics.ts';
-import { Id } from '../../edge/site/entries.ts';
+import { Id } from '../../edge/site/said/words.ts';
 
 const id = fc.stringMatching(/^[A-Za-z0-9][A-Za-z0-9._-]{0,63}$/);
 

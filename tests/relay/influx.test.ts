@@ -73,6 +73,15 @@ describe('points', () => {
     );
   });
 
+  test('hold a resistance in ohms and a level in metres', () => {
+    const stored = { atMs: START_MS, basis: 0, arrivalMs: START_MS, monoMs: 0, boot: 1 };
+    const one = (quantity: number, value: number) =>
+      pointsOf('yard', { probe: 'p1', quantity, readings: [{ ...stored, value }] });
+    expect(one(4, 107_790)).toMatchObject([{ measurement: 'resistance', value: 107.79 }]);
+    expect(one(5, 1_234_567)).toMatchObject([{ measurement: 'level', value: 1.234567 }]);
+    expect(() => one(6, 1)).toThrow(/holds quantity 6, which this program does not know/);
+  });
+
   test('go to the bucket, signed in, with their precision said', async () => {
     await engineAt().write([point(1)]);
     const { request } = asked[0] as Asked;
