@@ -8,8 +8,10 @@ export const errorCodes = {
   'sign-in-needed': { status: 401, title: 'Sign in first' },
   'bad-token': { status: 401, title: 'That access token is not valid here' },
   'wrong-origin': { status: 403, title: 'The request came from another site' },
+  'wrong-role': { status: 403, title: 'Your role may not do that' },
   'not-found': { status: 404, title: 'There is no such thing here' },
   'entry-refused': { status: 409, title: 'The entry does not fit what the site knows' },
+  'entry-questioned': { status: 409, title: 'That is possible, but more likely a slip; confirm it' },
   'too-large': { status: 413, title: 'The request is too large' },
   'wrong-type': { status: 415, title: 'The request has the wrong media type' },
   'too-many': { status: 429, title: 'Too many attempts; wait a moment' },
@@ -24,6 +26,8 @@ export type ErrorCode = keyof typeof errorCodes;
 export interface FaultAt {
   readonly path: string;
   readonly message: string;
+  /** For a question: what to send in `confirmed` if it is right all the same. */
+  readonly confirm?: string;
 }
 
 /** An error with a stable code, for everything that a caller can do something about. */

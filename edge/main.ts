@@ -40,8 +40,10 @@ export interface StartOptions {
 export interface RunningSite {
   readonly httpUrl: string;
   readonly mqttPort: number;
-  /** Access token for the API and for sign-in. */
+  /** Access token of the role admin, for the API and for sign-in … */
   readonly token: string;
+  /** … and those of the other roles. */
+  readonly roleTokens: Readonly<Record<'quality' | 'crew' | 'claims', string>>;
   /** Null when probes need none. */
   readonly probeKey: string | null;
   /** True on the start that made `token`. */
@@ -71,6 +73,8 @@ export async function startSite(config: Config, { log, signInAs }: StartOptions)
   try {
     stops.push(claimFolder(config.dataFolder));
     const token = config.token === null ? keptSecret(config.dataFolder, 'access-token') : { secret: config.token, fresh: false };
+    const roleToken = (role: string) => keptSecret(config.dataFolder, `${role}-token`).secret;
+    const roleTokens = { quality: roleToken('quality'), crew: roleToken('crew'), claims: roleToken('claims') };
     const probeKey = config.probeAuth === 'open' ? null : keptSecret(config.dataFolder, 'probe-key').secret;
     const keeper = await Keeper.open(path, config.site);
     stops.push(() => keeper.close());
@@ -97,6 +101,7 @@ export async function startSite(config: Config, { log, signInAs }: StartOptions)
       site: config.site,
       commit,
       probeKey,
+      mappingsOf: (topic) => live.state.mappings.get(topic),
       onStatus: (probe, online) => live.probeStatus(probe, online),
       onFault: (fault) => log(`MQTT: ${fault.message}`),
     }).catch((fault: Error) => {
@@ -108,7 +113,7 @@ export async function startSite(config: Config, { log, signInAs }: StartOptions)
     const app = await buildApp({
       live,
       door: new Door({
-        token: token.secret,
+        tokens: { admin: token.secret, ...roleTokens },
         clock,
         automatic: signInAs === undefined ? undefined : { name: signInAs, role: 'admin' },
       }),
@@ -126,7 +131,7 @@ export async function startSite(config: Config, { log, signInAs }: StartOptions)
     const mirror = config.influx === null ? null : await startMirror(config.influx, { keeper, ledger, live, log });
     stops.push(() => mirror?.stop());
     stops.push(sealEveryHour(live, () => mirror?.wake()));
-    return { httpUrl, mqttPort: broker.port, token: token.secret, tokenIsFresh: token.fresh, probeKey, live, stop };
+    return { httpUrl, mqttPort: broker.port, token: token.secret, roleTokens, tokenIsFresh: token.fresh, probeKey, live, stop };
   } catch (fault) {
     await stop().catch(() => undefined);
     throw fault;

@@ -12,6 +12,7 @@ import { Stream } from './live/stream.ts';
 import { answerEarly, answerWithProblems, sendProblem } from './problem.ts';
 import { entryRoutes } from './routes/entries.ts';
 import { healthRoutes } from './routes/health.ts';
+import { importRoutes } from './routes/imports.ts';
 import { jointRoutes } from './routes/joints.ts';
 import { liveRoutes } from './routes/live.ts';
 import { type Connection, probeRoutes } from './routes/probes.ts';
@@ -84,6 +85,7 @@ export async function buildApp(options: AppOptions): Promise<FastifyInstance> {
     jointRoutes(typed, live);
     entryRoutes(typed, live);
     probeRoutes(typed, live, options.connection);
+    await importRoutes(typed, live);
     liveRoutes(typed, stream);
     api.get('/api/openapi.json', { config: { open: true }, schema: { hide: true } }, () => app.swagger());
   });

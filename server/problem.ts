@@ -10,7 +10,7 @@ export const Problem = z.strictObject({
   status: z.int(),
   detail: z.string(),
   code: z.string(),
-  faults: z.array(z.strictObject({ path: z.string(), message: z.string() })),
+  faults: z.array(z.strictObject({ path: z.string(), message: z.string(), confirm: z.string().optional() })),
 });
 
 /** Makes every failure of `app` a problem document. */

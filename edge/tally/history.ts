@@ -1,11 +1,12 @@
 import { z } from 'zod';
 import type { Piece } from '../cure/fold.ts';
 import { HOUR_MS, hoursOf } from '../cure/schedule.ts';
-import { msOf, ProbeRole } from '../site/entries.ts';
-import { iso } from '../site/views.ts';
+import { ProbeRole } from '../site/said/instruments.ts';
+import { msOf } from '../site/said/words.ts';
+import { iso } from '../site/views/iso.ts';
 import type { LiveSite } from './liveSite.ts';
-import { TEMPERATURE } from './tally.ts';
 import { type Point, thin } from './thin.ts';
+import { HUMIDITY, temperaturesOf } from './values.ts';
 
 export const HistoryView = z.strictObject({
   from: z.string(),
@@ -22,11 +23,15 @@ export const HistoryView = z.strictObject({
     z.strictObject({
       probe: z.string(),
       label: z.string(),
+      /** From a logger's file. */
+      imported: z.boolean(),
       role: ProbeRole,
       /** UTC ms and °C; null marks a gap. */
       points: z.array(z.tuple([z.number(), z.number().nullable()])),
     }),
   ),
+  /** Relative humidity of the joint's air, UTC ms and %RH; null marks a gap. Only for a moisture law. */
+  humidity: z.array(z.strictObject({ probe: z.string(), points: z.array(z.tuple([z.number(), z.number().nullable()])) })),
   /** UTC ms and accumulated warm hours. */
   progress: z.array(z.tuple([z.number(), z.number()])),
   uncredited: z.array(z.strictObject({ from: z.number(), to: z.number(), reason: z.enum(['cold', 'unproven']) })),
@@ -54,9 +59,9 @@ const DEFAULT_SPAN_MS = 24 * HOUR_MS;
 export function historyOf(
   live: LiveSite,
   name: string,
-  { from, to, points }: { from?: string | undefined; to?: string | undefined; points: number },
+  { from, to, points: most }: { from?: string | undefined; to?: string | undefined; points: number },
 ): HistoryView {
-  const joint = live.joint(name);
+  const joint = live.views.jointState(name);
   const { definition } = joint.schedule;
   const gapLimitMs = definition.gapLimitMinutes * 60_000;
   const untilMs = to === undefined ? live.nowMs : msOf(to);
@@ -64,18 +69,29 @@ export function historyOf(
     from === undefined ? (joint.laidUpMs === null ? untilMs - DEFAULT_SPAN_MS : joint.laidUpMs - HOUR_MS) : msOf(from);
 
   const lines = new Map<string, HistoryView['series'][number]>();
-  for (const { probes, ambient } of joint.assignments) {
-    for (const probe of [...probes, ...(ambient === null ? [] : [ambient])]) {
-      if (lines.has(probe)) continue;
-      const { atMs, value } = live.ledger.readings.range(probe, TEMPERATURE, fromMs, untilMs + 1, live.tally.counts);
-      lines.set(probe, {
-        probe,
-        label: live.state.probes.get(probe)?.label ?? probe,
-        role: probes.includes(probe) ? 'material' : 'ambient',
-        points: thin(atMs, value, gapLimitMs, points) satisfies Point[],
-      });
+  for (const { probes, ambient } of joint.assignments)
+    for (const name of [...probes, ...(ambient === null ? [] : [ambient])]) {
+      const probe = live.state.probes.get(name);
+      for (const source of [name, ...(probe?.imports.map((file) => file.source) ?? [])]) {
+        if (lines.has(source)) continue;
+        const { atMs, milliC } = temperaturesOf(live.ledger.readings, source, probe, fromMs, untilMs + 1, live.tally.counts);
+        const points: Point[] = thin(atMs, milliC, gapLimitMs, most);
+        if (source !== name && points.length === 0) continue;
+        lines.set(source, {
+          probe: source,
+          label: probe?.label ?? name,
+          imported: source !== name,
+          role: probes.includes(name) ? 'material' : 'ambient',
+          points,
+        });
+      }
     }
-  }
+
+  const air = definition.law.kind === 'moisture' ? [...new Set(joint.assignments.flatMap(({ ambient }) => ambient ?? []))] : [];
+  const humidity = air.map((probe) => {
+    const { atMs, value } = live.ledger.readings.range(probe, HUMIDITY, fromMs, untilMs + 1, live.tally.counts);
+    return { probe, points: thin(atMs, value, gapLimitMs, most) satisfies Point[] };
+  });
 
   const pieces: Piece[] = [];
   const fold = live.tally.replay(name, (piece) => pieces.push(piece));
@@ -92,7 +108,8 @@ export function historyOf(
       source: definition.source,
     },
     series: [...lines.values()],
-    progress: progressOf(pieces, joint.laidUpMs, fromMs, untilMs, points),
+    humidity,
+    progress: progressOf(pieces, joint.laidUpMs, fromMs, untilMs, most),
     uncredited: uncreditedOf(pieces, fold?.state.frontierMs ?? null, gapLimitMs, fromMs, untilMs),
     events: [
       ...joint.events.map(({ seq, atMs, recordedMs, kind, text, by, withdrawn }) => ({

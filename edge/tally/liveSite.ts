@@ -1,29 +1,27 @@
 import type { Clock } from '../clock/clock.ts';
 import { ClockWatch } from '../clock/watch.ts';
-import { compileRateTable } from '../cure/rateTable.ts';
-import { builtInSchedules, HOUR_MS, type Schedule } from '../cure/schedule.ts';
+import { HOUR_MS } from '../cure/schedule.ts';
 import { CodedError } from '../errors.ts';
+import type { ColumnarReadings } from '../intake/csv.ts';
+import { importedReadings } from '../intake/imported.ts';
 import type { Keeper, KeptBatch, LedgerFault } from '../keeper/keeper.ts';
-import { rateTableSha256 } from '../ledger/canonical.ts';
 import type { Appended } from '../ledger/leaves.ts';
 import type { Said } from '../ledger/ledger.ts';
 import type { LedgerView } from '../ledger/ledgerView.ts';
 import type { By, Statement, SystemStatement } from '../site/entries.ts';
-import { faultsOf } from '../site/faults.ts';
-import { AHEAD_LIMIT_MS } from '../site/mistimed.ts';
-import { applyEntry, emptySite, type Joint, type SiteState } from '../site/state.ts';
-import {
-  iso,
-  type JointView,
-  jointView,
-  type Latest,
-  type ProbeView,
-  probeView,
-  type SiteView,
-  type SumpView,
-  sumpView,
-} from '../site/views.ts';
-import { Tally, TEMPERATURE } from './tally.ts';
+import { faultsOf } from '../site/refusals/faults.ts';
+import { permittedRoles } from '../site/refusals/permits.ts';
+import { questionsOf } from '../site/refusals/questions.ts';
+import { scheduleNamed } from '../site/refusals/setup.ts';
+import { sourceOf } from '../site/sources.ts';
+import { applyEntry } from '../site/state/apply.ts';
+import { emptySite, type SiteState } from '../site/state/site.ts';
+import { iso } from '../site/views/iso.ts';
+import { Inspector } from './inspector.ts';
+import { LatestValues } from './latest.ts';
+import { SiteViews } from './siteViews.ts';
+import { Tally } from './tally.ts';
+import { recordedSchedule, witnessed } from './witness.ts';
 
 /** What has changed, for whoever shows it. `structure`: anything that people said. */
 export type Change =
@@ -40,6 +38,24 @@ const SETTLE_SHARE = 4;
 
 const SYSTEM: By = { name: 'warmhours', role: 'system' };
 
+/** A logger's file that has been read. */
+export interface ImportRequest {
+  readonly probe: string;
+  /** Its name. */
+  readonly file: string;
+  readonly sha256: string;
+  readonly readings: ColumnarReadings;
+  /** Rows, or parts of rows, that do not count. */
+  readonly rejected: number;
+}
+
+export interface Imported {
+  readonly source: string;
+  readonly from: string;
+  readonly to: string;
+  readonly rows: number;
+}
+
 interface LiveSiteParts {
   readonly site: string;
   readonly keeper: Keeper;
@@ -48,7 +64,7 @@ interface LiveSiteParts {
 }
 
 /**
- * The site as it is now: what people said and what the readings prove, kept in step with the ledger, seen as views, with word of
+ * The site as it is now: what people said and what the readings prove, kept in step with the ledger, seen as `views`, with word of
  * every change. The one place through which statements enter.
  */
 export class LiveSite {
@@ -59,9 +75,11 @@ export class LiveSite {
   /** Number of this run of the program. */
   readonly boot: number;
   readonly tally: Tally;
+  readonly views: SiteViews;
+  readonly #inspector: Inspector;
   readonly #keeper: Keeper;
   readonly #clock: Clock;
-  readonly #latest = new Map<string, Latest>();
+  readonly #latest: LatestValues;
   readonly #online = new Map<string, boolean>();
   readonly #listeners = new Set<(change: Change) => void>();
   readonly #freshProbes = new Set<string>();
@@ -98,9 +116,22 @@ export class LiveSite {
       applyEntry(this.state, entry, seq);
     }
     this.boot = boots + 1;
-    this.tally = new Tally(this.state, ledger.readings, ledger.checkpoints(), () => this.nowMs);
-    for (const { probe, quantity, atMs, value } of ledger.readings.latest())
-      if (quantity === TEMPERATURE) this.#latest.set(probe, { atMs, milliC: value });
+    const { state } = this;
+    const nowMs = () => this.nowMs;
+    const { readings } = ledger;
+    this.tally = new Tally(state, readings, ledger.checkpoints(), nowMs);
+    this.#latest = new LatestValues(state, readings.latest());
+    this.#inspector = new Inspector({ site: state, tally: this.tally, readings, nowMs, monoMs: () => clock.now().monoMs });
+    for (const [joint, episodes] of this.tally.resumedEpisodes) this.#inspector.resume(joint, episodes);
+    this.views = new SiteViews({
+      site,
+      state,
+      tally: this.tally,
+      latest: this.#latest,
+      inspector: this.#inspector,
+      online: this.#online,
+      nowMs,
+    });
   }
 
   /** Whether what arrives is being kept. */
@@ -126,28 +157,83 @@ export class LiveSite {
   /**
    * Takes what somebody says. A joint that uses a schedule for the first time has the schedule and its compiled rate table put on
    * record with it, so that its hours can be recomputed for ever, whatever later versions of the program build in.
-   * @throws CodedError `entry-refused` with every fault, or `not-recording`.
+   * @throws CodedError `entry-refused` with every fault, `entry-questioned` with what has to be confirmed, `wrong-role`,
+   * `clock-not-set`, or `not-recording`.
    */
   say(statement: Statement, by: By): Promise<Appended> {
-    // One after the other: each is checked against all that was said before it.
-    const said = this.#saying.then(async () => {
+    return this.#inTurn(async () => {
       if (!this.#clock.trusted)
         throw new CodedError('clock-not-set', `it is ${iso(this.nowMs)} here; set the clock of this machine, then say it again`);
-      const faults = faultsOf(this.state, statement, this.nowMs);
-      if (faults.length > 0)
-        throw new CodedError('entry-refused', faults.map((fault) => `${fault.path}: ${fault.message}`).join('; '), faults);
-      const schedules = statement.kind === 'joint.added' ? this.#schedulesToRecord(statement.schedule) : [];
-      const appended = await this.#append([
-        ...schedules.map((schedule) => ({ statement: schedule, by: SYSTEM })),
-        { statement, by },
-      ]);
-      this.tally.rulesChanged();
-      this.#tell({ kind: 'structure' });
-      for (const joint of this.tally.settle()) this.#tell({ kind: 'joint', joint });
-      return appended.at(-1) as Appended;
+      this.#check(statement, by);
+      const kept = witnessed(statement, { views: this.views, tally: this.tally, readings: this.ledger.readings });
+      const before = statement.kind === 'joint.added' ? this.#schedulesToRecord(statement.schedule) : [];
+      const after = statement.kind === 'schedule.given' ? [recordedSchedule(statement.definition)] : [];
+      const own = (each: SystemStatement) => ({ statement: each, by: SYSTEM });
+      const appended = await this.#append([...before.map(own), { statement: kept, by }, ...after.map(own)]);
+      this.#structureChanged();
+      return appended[before.length] as Appended;
     });
-    this.#saying = said.catch(() => undefined);
-    return said;
+  }
+
+  /**
+   * Takes in a logger's file as a source of its own: its readings first, then the entry that makes them count.
+   * @throws CodedError `entry-refused` for a file that is in already, `clock-not-set`, or `not-recording`.
+   */
+  importFile({ probe, file, sha256, readings, rejected }: ImportRequest, by: By): Promise<Imported> {
+    return this.#inTurn(async () => {
+      if (!this.#clock.trusted)
+        throw new CodedError('clock-not-set', `it is ${iso(this.nowMs)} here; set the clock of this machine`);
+      const source = sourceOf(probe, sha256);
+      if (this.state.probes.get(probe)?.imports.some((known) => known.source === source)) {
+        const message = `${file} is imported for probe "${probe}" already`;
+        throw new CodedError('entry-refused', message, [{ path: 'file', message }]);
+      }
+      const rows = importedReadings(source, readings, this.#clock.now(), this.boot);
+      const { taken } = await this.#keeper.importReadings(rows).catch((fault: LedgerFault) => this.#cannotKeep(fault));
+      this.tally.noteTaken(taken);
+      const span = { from: iso(readings.atMs[0] as number), to: iso(readings.atMs.at(-1) as number) };
+      const imported = { source, ...span, rows: readings.atMs.length };
+      const statement = { kind: 'readings.imported', probe, file, sha256, rejected, ...imported } as const;
+      await this.#append([{ statement, by }]);
+      this.#structureChanged();
+      return imported;
+    });
+  }
+
+  /** One after the other: each is checked against all that was said before it. */
+  #inTurn<T>(work: () => Promise<T>): Promise<T> {
+    const done = this.#saying.then(work);
+    this.#saying = done.catch(() => undefined);
+    return done;
+  }
+
+  #check(statement: Statement, by: By): void {
+    const roles = permittedRoles(statement.kind);
+    const { state: site, nowMs } = this;
+    const { seen } = this.views;
+    const finding = statement.kind === 'finding.decided' ? seen.finding(statement.finding) : undefined;
+    const allowed = finding?.mayDecide ?? roles;
+    if (!roles.includes(by.role) || !allowed.includes(by.role))
+      throw new CodedError('wrong-role', `that takes ${allowed.join(' or ')}; you are signed in as ${by.role}`);
+    const context = { site, by, nowMs, seen };
+    const said = (faults: readonly { path: string; message: string }[]) =>
+      faults.map(({ path, message }) => `${path}: ${message}`).join('; ');
+    const faults = faultsOf(statement, context);
+    if (faults.length > 0) throw new CodedError('entry-refused', said(faults), faults);
+    const questions = questionsOf(statement, context);
+    if (questions.length > 0)
+      throw new CodedError(
+        'entry-questioned',
+        said(questions),
+        questions.map(({ code, path, message }) => ({ path, message, confirm: code })),
+      );
+  }
+
+  #structureChanged(): void {
+    this.tally.rulesChanged();
+    const joints = this.tally.settle();
+    this.#tell({ kind: 'structure' });
+    for (const joint of joints) this.#tell({ kind: 'joint', joint });
   }
 
   /** Resolves when all that has been said so far is on record, or refused. */
@@ -163,18 +249,9 @@ export class LiveSite {
   #kept({ taken, setAside }: KeptBatch): void {
     this.#watchClock();
     this.tally.take(taken);
-    const aheadMs = this.nowMs + AHEAD_LIMIT_MS;
-    for (let row = 0; row < taken.probe.length; row++) {
-      if (taken.quantity[row] !== TEMPERATURE) continue;
-      const probe = taken.names[taken.probe[row] as number] as string;
-      const known = this.#latest.get(probe);
-      const atMs = taken.atMs[row] as number;
-      if (known === undefined && !this.state.probes.has(probe)) this.#strangers = true;
-      // What was stamped by a clock that ran far ahead must not outlive it.
-      if (known === undefined || atMs >= known.atMs || known.atMs > aheadMs)
-        this.#latest.set(probe, { atMs, milliC: taken.value[row] as number });
-      this.#freshProbes.add(probe);
-    }
+    const { probes, isAnyNew } = this.#latest.take(taken, this.nowMs);
+    if (isAnyNew) this.#strangers = true;
+    for (const probe of probes) this.#freshProbes.add(probe);
     if (setAside > 0) this.#tell({ kind: 'quarantine' });
     if (taken.probe.length > 0)
       this.#settling ??= setTimeout(
@@ -186,7 +263,7 @@ export class LiveSite {
   probeStatus(probe: string, online: boolean): void {
     if (this.#online.get(probe) === online) return;
     this.#online.set(probe, online);
-    if (this.#latest.has(probe) || this.state.probes.has(probe)) this.#tell({ kind: 'probe', probe });
+    if (this.#latest.hasHeard(probe) || this.state.probes.has(probe)) this.#tell({ kind: 'probe', probe });
   }
 
   /** Settles what the passing of time alone has changed, and tells about it. */
@@ -196,9 +273,10 @@ export class LiveSite {
 
   #tick(): void {
     this.#watchClock();
-    for (const joint of this.tally.settle()) this.#tell({ kind: 'joint', joint });
+    for (const joint of this.tally.settle()) this.#jointMoved(joint);
+    for (const joint of this.#inspector.round()) this.#tell({ kind: 'joint', joint });
     for (const name of this.state.joints.keys()) {
-      const conditions = this.jointView(name).conditions.join();
+      const conditions = this.views.joint(name).conditions.join();
       const before = this.#conditions.get(name);
       this.#conditions.set(name, conditions);
       if (before !== undefined && before !== conditions) this.#tell({ kind: 'joint', joint: name });
@@ -216,7 +294,7 @@ export class LiveSite {
   async seal(graceMs: number): Promise<number> {
     this.#watchClock();
     if (!this.#clock.trusted) return 0;
-    const checkpoints = this.tally.checkpoints();
+    const checkpoints = this.tally.checkpoints((joint) => this.#inspector.kept(joint));
     const taken = this.tally.folded;
     await this.#keeper.keepCheckpoints(checkpoints);
     return this.#keeper.seal(Math.floor((this.nowMs - graceMs) / HOUR_MS) * HOUR_MS, taken);
@@ -227,81 +305,31 @@ export class LiveSite {
     if (this.#settling !== null) clearTimeout(this.#settling);
     this.#listeners.clear();
     await this.#saying;
-    if (this.recording && this.#clock.trusted) await this.#keeper.keepCheckpoints(this.tally.checkpoints());
+    if (this.recording && this.#clock.trusted)
+      await this.#keeper.keepCheckpoints(this.tally.checkpoints((joint) => this.#inspector.kept(joint)));
   }
 
-  /** The schedules that a joint may use: those on record here, and those built in. */
-  schedules(): Schedule[] {
-    const onRecord = [...this.state.schedules.values()].map(({ definition }) => definition);
-    return [...onRecord, ...builtInSchedules.filter(({ name }) => !this.state.schedules.has(name))];
-  }
-
-  /** @throws CodedError `not-found`. */
-  joint(name: string): Joint {
-    const joint = this.state.joints.get(name);
-    if (joint === undefined) throw new CodedError('not-found', `there is no joint "${name}" on this site`);
-    return joint;
-  }
-
-  jointView(name: string): JointView {
-    const joint = this.joint(name);
-    const assigned = joint.assignments.at(-1);
-    const latest = new Map<string, Latest>();
-    for (const probe of [...(assigned?.probes ?? []), ...(assigned?.ambient == null ? [] : [assigned.ambient])]) {
-      const newest = this.#latest.get(probe);
-      if (newest !== undefined) latest.set(probe, newest);
-    }
-    return jointView(this.state, joint, this.tally.fold(name), latest, this.nowMs);
-  }
-
-  sumpView(name: string): SumpView {
-    const sump = this.state.sumps.get(name);
-    if (sump === undefined) throw new CodedError('not-found', `there is no sump "${name}" on this site`);
-    return sumpView(sump, new Map(sump.joints.map((joint) => [joint, this.jointView(joint)])));
-  }
-
-  probeView(name: string): ProbeView {
-    return probeView(
-      this.state,
-      name,
-      this.state.probes.get(name) ?? null,
-      this.#latest.get(name),
-      this.#online.get(name) ?? null,
-    );
-  }
-
-  siteView(): SiteView {
-    const joints = new Map([...this.state.joints.keys()].map((name) => [name, this.jointView(name)]));
-    const strangers = [...this.#latest.keys()].filter((probe) => !this.state.probes.has(probe));
-    return {
-      site: this.site,
-      name: this.state.name,
-      timeZone: this.state.timeZone,
-      asOf: iso(this.nowMs),
-      recording: this.recording,
-      sumps: [...this.state.sumps.values()].map((sump) => sumpView(sump, joints)),
-      joints: [...joints.values()],
-      probes: [...this.state.probes.keys(), ...strangers].map((probe) => this.probeView(probe)),
-    };
+  #jointMoved(joint: string): void {
+    this.#inspector.touch(joint);
+    this.#tell({ kind: 'joint', joint });
   }
 
   #schedulesToRecord(name: string): SystemStatement[] {
-    if (this.state.schedules.has(name)) return [];
-    const definition = builtInSchedules.find((schedule) => schedule.name === name);
-    if (definition === undefined) return [];
-    const table = compileRateTable(definition);
-    return [{ kind: 'schedule.recorded', definition, table, rateTableSha256: rateTableSha256(table) }];
+    const definition = this.state.schedules.has(name) ? undefined : scheduleNamed(this.state, name);
+    return definition === undefined ? [] : [recordedSchedule(definition)];
   }
 
   async #append(said: readonly Said[]): Promise<Appended[]> {
     if (this.#fault !== null) throw new CodedError('not-recording', this.#fault.message);
-    const appended = await this.#keeper.append(said, this.nowMs).catch((fault: LedgerFault) => {
-      if (!fault.ofStorage) throw fault;
-      this.storageFailed(fault);
-      throw new CodedError('not-recording', fault.message);
-    });
+    const appended = await this.#keeper.append(said, this.nowMs).catch((fault: LedgerFault) => this.#cannotKeep(fault));
     for (const { seq, entry } of appended) applyEntry(this.state, entry, seq);
     return appended.map(({ seq, hash }) => ({ seq, hash }));
+  }
+
+  #cannotKeep(fault: LedgerFault): never {
+    if (!fault.ofStorage) throw fault;
+    this.storageFailed(fault);
+    throw new CodedError('not-recording', fault.message);
   }
 
   #settle(): void {
@@ -314,7 +342,7 @@ export class LiveSite {
     const fresh = [...this.#freshProbes];
     this.#freshProbes.clear();
     for (const probe of fresh) this.#tell({ kind: 'probe', probe });
-    for (const joint of joints) this.#tell({ kind: 'joint', joint });
+    for (const joint of joints) this.#jointMoved(joint);
   }
 
   /** Notices that somebody set the wall clock, puts it on record, and has everything decided anew. */
@@ -330,7 +358,7 @@ export class LiveSite {
     };
     const recorded = this.#saying.then(async () => {
       await this.#append([{ statement, by: SYSTEM }]);
-      for (const [probe, { atMs }] of this.#latest) if (atMs > this.nowMs + AHEAD_LIMIT_MS) this.#latest.delete(probe);
+      this.#latest.forgetAhead(this.nowMs);
       this.tally.clockChanged();
       this.tally.settle();
       this.#tell({ kind: 'structure' });

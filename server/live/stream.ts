@@ -1,5 +1,5 @@
 import type { ServerResponse } from 'node:http';
-import { iso } from '../../edge/site/views.ts';
+import { iso } from '../../edge/site/views/iso.ts';
 import type { Change, LiveSite } from '../../edge/tally/liveSite.ts';
 
 /** The longest silence on a stream: a page that hears nothing for longer knows that its link is gone. */
@@ -88,13 +88,13 @@ export class Stream {
   #value(event: string, id = ''): unknown {
     switch (event) {
       case 'site':
-        return this.#live.siteView();
+        return this.#live.views.whole(this.#live.recording);
       case 'joint':
-        return this.#live.jointView(id);
+        return this.#live.views.joint(id);
       case 'sump':
-        return this.#live.sumpView(id);
+        return this.#live.views.sump(id);
       case 'probe':
-        return this.#live.probeView(id);
+        return this.#live.views.probe(id);
       case 'quarantine':
         return { total: this.#live.ledger.quarantined() };
       default:

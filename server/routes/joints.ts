@@ -1,6 +1,6 @@
 import { z } from 'zod';
-import { Instant } from '../../edge/site/entries.ts';
-import { JointView } from '../../edge/site/views.ts';
+import { Instant } from '../../edge/site/said/words.ts';
+import { JointView } from '../../edge/site/views/joint.ts';
 import { HistoryView, historyOf } from '../../edge/tally/history.ts';
 import type { LiveSite } from '../../edge/tally/liveSite.ts';
 import type { Api } from './api.ts';
@@ -21,7 +21,7 @@ const Range = z
 
 export function jointRoutes(api: Api, live: LiveSite): void {
   api.get('/api/joints/:joint', { schema: { params: Named, response: { 200: JointView } } }, (request) =>
-    live.jointView(request.params.joint),
+    live.views.joint(request.params.joint),
   );
 
   api.get(

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { iso } from '../../edge/site/views.ts';
+import { iso } from '../../edge/site/views/iso.ts';
 import type { LiveSite } from '../../edge/tally/liveSite.ts';
 import { type Api, askedBy } from './api.ts';
 

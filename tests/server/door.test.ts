@@ -110,7 +110,7 @@ describe('a session', () => {
 
   test('ends after a working day', () => {
     const clock = new HandClock(Date.now());
-    const door = new Door({ token: TEST_TOKEN, clock });
+    const door = new Door({ tokens: { admin: TEST_TOKEN }, clock });
     const { secret } = door.signIn('Ana', TEST_TOKEN);
     const asked = { headers: {}, cookies: { warmhours_session: secret }, hostname: '127.0.0.1' } as unknown as Parameters<
       Door['admit']
@@ -173,7 +173,7 @@ describe('guessing', () => {
 
   test('may be tried again after a minute', () => {
     const clock = new HandClock(Date.now());
-    const door = new Door({ token: TEST_TOKEN, clock });
+    const door = new Door({ tokens: { admin: TEST_TOKEN }, clock });
     const codeOf = (token: string) => {
       try {
         door.signIn('Eve', token);

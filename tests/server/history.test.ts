@@ -1,5 +1,5 @@
 import { afterAll, beforeAll, describe, expect, test, vi } from 'vitest';
-import { JointView } from '../../edge/site/views.ts';
+import { JointView } from '../../edge/site/views/joint.ts';
 import { HistoryView } from '../../edge/tally/history.ts';
 import { addJoint, ask, problemOf, read, say } from '../support/api.ts';
 import { mqttClient, publishReadings, temperature } from '../support/probe.ts';

@@ -1,6 +1,9 @@
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { z } from 'zod';
-import { JointView, ProbeView, SiteView, SumpView } from '../../edge/site/views.ts';
+import { JointView } from '../../edge/site/views/joint.ts';
+import { ProbeView } from '../../edge/site/views/probe.ts';
+import { SiteView } from '../../edge/site/views/site.ts';
+import { SumpView } from '../../edge/site/views/sump.ts';
 import { addJoint, read, say } from '../support/api.ts';
 import { mqttClient, publishReadings, temperature } from '../support/probe.ts';
 import { HOUR_MS, MINUTE_MS } from '../support/readings.ts';

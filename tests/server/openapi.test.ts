@@ -58,7 +58,7 @@ describe('the description of the interface', () => {
   test('has every route that answers under /api, and no other', async () => {
     const app = await buildApp({
       live: service.live,
-      door: new Door({ token: TEST_TOKEN, clock: new HandClock(Date.now()) }),
+      door: new Door({ tokens: { admin: TEST_TOKEN }, clock: new HandClock(Date.now()) }),
       connection: { mqttPort: service.mqttPort, probeAuth: 'open', probeKey: null },
       version: '0.0.0',
       webFolder: service.dataFolder,

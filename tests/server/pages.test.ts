@@ -21,7 +21,7 @@ afterEach(async () => {
 async function appWith(webFolder: string): Promise<FastifyInstance> {
   const app = await buildApp({
     live: service.live,
-    door: new Door({ token: TEST_TOKEN, clock: new HandClock(Date.now()) }),
+    door: new Door({ tokens: { admin: TEST_TOKEN }, clock: new HandClock(Date.now()) }),
     connection: { mqttPort: service.mqttPort, probeAuth: 'open', probeKey: null },
     version: '0.0.0',
     webFolder,

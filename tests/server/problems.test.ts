@@ -105,7 +105,7 @@ describe('a refusal is a problem document with a stable code', () => {
 
   test('internal: without a word of what went wrong inside', async () => {
     const logged = vi.spyOn(process.stderr, 'write').mockReturnValue(true);
-    const view = vi.spyOn(service.live, 'siteView').mockImplementation(() => {
+    const view = vi.spyOn(service.live.views, 'whole').mockImplementation(() => {
       throw new Error('secret of the house');
     });
     const problem = await expectProblem(await ask(service, '/api/site'), 'internal');

@@ -1,0 +1,128 @@
+import { builtInSchedules } from '../cure/builtIns.ts';
+import type { Schedule } from '../cure/schedule.ts';
+import { CodedError } from '../errors.ts';
+import type { Finding } from '../site/findings/finding.ts';
+import { jointFindings } from '../site/findings/jointFindings.ts';
+import type { Seen } from '../site/refusals/context.ts';
+import type { Sequence } from '../site/sequence.ts';
+import { isImported } from '../site/sources.ts';
+import type { Joint } from '../site/state/joint.ts';
+import type { SiteState } from '../site/state/site.ts';
+import { iso } from '../site/views/iso.ts';
+import { type JointView, jointView } from '../site/views/joint.ts';
+import { type ProbeView, probeView } from '../site/views/probe.ts';
+import type { SiteView } from '../site/views/site.ts';
+import { type SumpView, sumpView } from '../site/views/sump.ts';
+import type { Inspector } from './inspector.ts';
+import type { LatestValues } from './latest.ts';
+import type { Tally } from './tally.ts';
+
+interface SiteViewsParts {
+  readonly site: string;
+  readonly state: SiteState;
+  readonly tally: Tally;
+  readonly latest: LatestValues;
+  readonly inspector: Inspector;
+  readonly online: ReadonlyMap<string, boolean>;
+  readonly nowMs: () => number;
+}
+
+/** The site as it is now, seen as everybody sees it. */
+export class SiteViews {
+  readonly #parts: SiteViewsParts;
+  /** What statements are checked against. */
+  readonly seen: Seen;
+
+  constructor(parts: SiteViewsParts) {
+    this.#parts = parts;
+    this.seen = {
+      activities: (sump) => (parts.state.sumps.has(sump) ? this.sump(sump).activities : []),
+      finding: (id) => this.#finding(id),
+      isDone: (joint) =>
+        this.joint(joint).stages.every(({ reachedAt, blockedBy }) => reachedAt !== null && blockedBy.length === 0),
+    };
+  }
+
+  /** The schedules that a joint may use: those on record here, and those built in. */
+  schedules(): Schedule[] {
+    const { schedules } = this.#parts.state;
+    const onRecord = [...schedules.values()].map(({ definition }) => definition);
+    return [...onRecord, ...builtInSchedules.filter(({ name }) => !schedules.has(name))];
+  }
+
+  sequences(): Sequence[] {
+    return [...this.#parts.state.sequences.values()];
+  }
+
+  /** @throws CodedError `not-found`. */
+  jointState(name: string): Joint {
+    const joint = this.#parts.state.joints.get(name);
+    if (joint === undefined) throw new CodedError('not-found', `there is no joint "${name}" on this site`);
+    return joint;
+  }
+
+  joint(name: string): JointView {
+    const { state, tally, latest, nowMs } = this.#parts;
+    const joint = this.jointState(name);
+    const assigned = joint.assignments.at(-1);
+    const probes = [...(assigned?.probes ?? []), ...(assigned?.ambient == null ? [] : [assigned.ambient])];
+    const proof = { fold: tally.fold(name), mixFold: tally.mixFold(name), findings: this.#findings(joint) };
+    return jointView(state, joint, proof, latest.of(probes), nowMs());
+  }
+
+  sump(name: string): SumpView {
+    const { state } = this.#parts;
+    const sump = state.sumps.get(name);
+    if (sump === undefined) throw new CodedError('not-found', `there is no sump "${name}" on this site`);
+    return sumpView(state, sump, new Map(sump.joints.map((joint) => [joint, this.joint(joint)])));
+  }
+
+  probe(name: string): ProbeView {
+    const { state, latest, online } = this.#parts;
+    return probeView(state, name, state.probes.get(name) ?? null, latest.ofProbe(name), online.get(name) ?? null);
+  }
+
+  whole(recording: boolean): SiteView {
+    const { site, state, latest, nowMs } = this.#parts;
+    const joints = new Map([...state.joints.keys()].map((name) => [name, this.joint(name)]));
+    const strangers = [...latest.heard()].filter((probe) => !state.probes.has(probe) && !isImported(probe));
+    return {
+      site,
+      name: state.name,
+      timeZone: state.timeZone,
+      asOf: iso(nowMs()),
+      recording,
+      sumps: [...state.sumps.values()].map((sump) => sumpView(state, sump, joints)),
+      joints: [...joints.values()],
+      probes: [...state.probes.keys(), ...strangers].map((probe) => this.probe(probe)),
+      lots: [...state.lots.values()].map(({ lot, material, label, sheet }) => ({
+        lot,
+        material,
+        label,
+        hasSheet: sheet !== undefined,
+      })),
+      rain: state.rains
+        .filter(({ untilMs }) => untilMs === null)
+        .map(({ seq, atMs, sump, by }) => ({ seq, at: iso(atMs), sump, by: by.name }))
+        .reverse(),
+    };
+  }
+
+  #findings(joint: Joint): Finding[] {
+    const { state, tally, inspector, nowMs } = this.#parts;
+    const reached = tally.fold(joint.joint)?.state.reached ?? [];
+    const gel = tally.mixFold(joint.joint)?.state.reached.find(({ stage }) => stage === 'gel');
+    const episodes = inspector.episodes(joint);
+    return jointFindings(state, joint, { episodes, reached, gelMs: gel?.reachedAtMs ?? null }, nowMs());
+  }
+
+  #finding(id: string) {
+    const { state } = this.#parts;
+    // Its code, then whose it is; neither says whether that is a joint or a sump, and names may have dots in them.
+    const rest = id.slice(id.indexOf('.') + 1);
+    const owners = (names: Iterable<string>) => [...names].filter((name) => rest.startsWith(`${name}.`));
+    const ofJoint = owners(state.joints.keys()).flatMap((name) => this.joint(name).findings);
+    const ofSump = owners(state.sumps.keys()).flatMap((name) => this.sump(name).findings);
+    return [...ofJoint, ...ofSump].find((finding) => finding.id === id);
+  }
+}
