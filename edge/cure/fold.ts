@@ -71,8 +71,6 @@ export interface Piece {
   /** The governing temperature, guard band taken off, m°C; 0 where no lane was live. */
   readonly milliC: number;
   readonly uncredited: Uncredited | null;
-  /** Only an ambient probe stood for it. */
-  readonly provisional: boolean;
 }
 
 /**
@@ -227,7 +225,7 @@ export class Fold {
       this.#credit(cursorMs, untilMs, ratePpm, lane, provisional);
       if (sink) {
         const uncredited = lane < 0 ? 'unproven' : ratePpm === 0 ? 'cold' : null;
-        sink({ fromMs: cursorMs, toMs: untilMs, ratePpm, lane, milliC, uncredited, provisional });
+        sink({ fromMs: cursorMs, toMs: untilMs, ratePpm, lane, milliC, uncredited });
       }
       cursorMs = untilMs;
     }

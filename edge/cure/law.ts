@@ -25,6 +25,25 @@ export const Q10Law = z.strictObject({
   factorPer10Kelvin: z.number().gt(1, 'must be above 1: colder is slower').max(6),
 });
 
+/** A temperature on the grid of the rate table: a multiple of 0.1 °C. */
+export const gridCelsius = z
+  .number()
+  .min(-40)
+  .max(100)
+  .refine((celsius) => Math.abs(celsius * 10 - Math.round(celsius * 10)) < 1e-6, 'must be a multiple of 0.1 °C');
+
+/** Logarithm of the factor that hours may fall by in a degree: half, with a little for rounding. Our own limit. */
+const STEEPEST = Math.LN2 * 1.00001;
+
+interface Point {
+  readonly celsius: number;
+  readonly hours: number;
+}
+
+function steepness(colder: Point, warmer: Point): number {
+  return ln(colder.hours / warmer.hours) / (warmer.celsius - colder.celsius);
+}
+
 /**
  * The maker's hours at temperatures. Between two points the logarithm of the hours is linear in 1/T. Colder than the coldest point
  * nothing is credited, warmer than the warmest no more than there.
@@ -32,7 +51,7 @@ export const Q10Law = z.strictObject({
 export const TableLaw = z.strictObject({
   kind: z.literal('table'),
   points: z
-    .array(z.strictObject({ celsius: z.number().min(-40).max(100), hours: z.number().positive().max(2000) }))
+    .array(z.strictObject({ celsius: gridCelsius, hours: z.number().positive().max(2000) }))
     .min(2)
     .max(20)
     .superRefine((points, context) => {
@@ -46,6 +65,12 @@ export const TableLaw = z.strictObject({
             code: 'custom',
             path: [index, 'hours'],
             message: 'must be fewer than at the colder point before it',
+          });
+        else if (steepness(before, point) > STEEPEST)
+          context.addIssue({
+            code: 'custom',
+            path: [index, 'hours'],
+            message: 'fall to less than half within a degree; no cure is that steep, so check the figures',
           });
       });
     }),

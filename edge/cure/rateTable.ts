@@ -32,9 +32,10 @@ export const RateTable = z.strictObject({
 export type RateTable = z.infer<typeof RateTable>;
 
 /**
- * Compiles the law once. Rows are set from the warm end down, each as high as it can be without the straight line to its warmer
- * neighbour rising above the law at any whole m°C between them. So the table never credits more than the law, and less by no
- * more than 0.01 % of full rate for any schedule whose law bends as gently as those built in (see tests/cure/rateTable.test.ts).
+ * Compiles the law once. The reference has full rate exactly; from there down (and, for a moisture law, up) each row is set as high
+ * as it can be without the straight line to its neighbour rising above the law at any whole m°C between them. So the table never
+ * credits more than the law, and less by no more than 0.01 % of full rate for any schedule whose law bends as gently as those built
+ * in (see tests/cure/rateTable.test.ts).
  */
 export function compileRateTable({
   law,
@@ -49,20 +50,24 @@ export function compileRateTable({
   const lawPpm = (milliC: number) => Math.min(mostPpm, PPM * relativeSpeed(law, referenceCelsius, milliC / 1000));
 
   const last = (topMilliC - floorMilliC) / ROW_STEP_MILLI_C;
+  const reference = (referenceMilliC - floorMilliC) / ROW_STEP_MILLI_C;
   const ratesPpm = new Array<number>(last + 1).fill(0);
-  let warmerPpm = Math.floor(lawPpm(topMilliC));
-  ratesPpm[last] = warmerPpm;
-  for (let row = last - 1; row >= 0; row--) {
+  /** The highest that a row may be beside one that is set. */
+  const highestBeside = (row: number, set: number) => {
     const rowMilliC = floorMilliC + row * ROW_STEP_MILLI_C;
-    let highestPpm = lawPpm(rowMilliC);
+    const setPpm = ratesPpm[set] as number;
+    // Where a maker's table bends the other way, the warmer row may have been set below the law here.
+    let highestPpm = Math.min(lawPpm(rowMilliC), set > row ? setPpm : Number.POSITIVE_INFINITY);
     for (let step = 1; step < ROW_STEP_MILLI_C; step++) {
-      // The line through the warmer row and the law's point at this step, followed down to this row.
+      // The line through the row that is set and the law's point at this step, followed to this row.
       const share = step / ROW_STEP_MILLI_C;
-      highestPpm = Math.min(highestPpm, (lawPpm(rowMilliC + step) - share * warmerPpm) / (1 - share));
+      highestPpm = Math.min(highestPpm, (lawPpm(rowMilliC + (set - row) * step) - share * setPpm) / (1 - share));
     }
-    warmerPpm = Math.max(0, Math.floor(highestPpm));
-    ratesPpm[row] = warmerPpm;
-  }
+    return Math.max(0, Math.floor(highestPpm));
+  };
+  ratesPpm[reference] = PPM;
+  for (let row = reference - 1; row >= 0; row--) ratesPpm[row] = highestBeside(row, row + 1);
+  for (let row = reference + 1; row <= last; row++) ratesPpm[row] = highestBeside(row, row - 1);
   const rows = { floorMilliC, topMilliC, ratesPpm };
   return isMoist ? { ...rows, referenceHumidityMilliPercent: Math.round(law.referenceHumidityPercent * 1000) } : rows;
 }

@@ -1,13 +1,6 @@
 import { z } from 'zod';
-import { hoursThrough, Law } from './law.ts';
+import { gridCelsius, hoursThrough, Law } from './law.ts';
 import { MixRules } from './mix.ts';
-
-/** A temperature on the grid of the rate table: a multiple of 0.1 °C. */
-const gridCelsius = z
-  .number()
-  .min(-40)
-  .max(100)
-  .refine((celsius) => Math.abs(celsius * 10 - Math.round(celsius * 10)) < 1e-6, 'must be a multiple of 0.1 °C');
 
 /** Names of schedules and stages: letters, digits, hyphens. */
 export const Slug = z.string().regex(/^[a-z0-9][a-z0-9-]{0,63}$/, 'use small letters, digits and hyphens, at most 64');

@@ -1,5 +1,6 @@
 import { setTimeout as sleep } from 'node:timers/promises';
 
+import type { Besides } from './pack.ts';
 import type { Probe } from './probe.ts';
 
 /** UTC ms, each answer later than the one before. */
@@ -17,6 +18,7 @@ export function clockFrom(nowMs: number): Clock {
 
 export interface LiveSettings {
   readonly celsiusAt: (atMs: number) => number;
+  readonly besidesAt?: (atMs: number) => Besides;
   readonly clock: Clock;
   /** Before the first reading, so that many probes do not speak in chorus. */
   readonly delayMs: number;
@@ -25,12 +27,15 @@ export interface LiveSettings {
 }
 
 /** Lets a probe report until `signal` aborts. A reading that the broker does not take at once is kept and sent later. */
-export async function reportLive(probe: Probe, { celsiusAt, clock, delayMs, everyMs, signal }: LiveSettings): Promise<void> {
+export async function reportLive(
+  probe: Probe,
+  { celsiusAt, besidesAt, clock, delayMs, everyMs, signal }: LiveSettings,
+): Promise<void> {
   for (let waitMs = delayMs; ; waitMs = everyMs) {
     await sleep(waitMs, undefined, { signal }).catch(() => undefined);
     if (signal.aborted) return;
     const atMs = clock();
-    probe.record({ atMs, celsius: celsiusAt(atMs) });
+    probe.record({ atMs, celsius: celsiusAt(atMs), ...besidesAt?.(atMs) });
     void probe.flush();
   }
 }

@@ -89,8 +89,8 @@ export class Probe {
   }
 
   /** Sends a payload as it is, for what a sound probe would never send. Resolves as `flush` does. */
-  sendRaw(payload: string): Promise<void> {
-    return this.#publish('senml', payload);
+  async sendRaw(payload: string): Promise<void> {
+    await this.#publish('senml', payload);
   }
 
   /** Says goodbye and disconnects. What is not acknowledged by then is dropped. */
@@ -115,8 +115,7 @@ export class Probe {
     while (this.#backlog.length > 0 && !signal.aborted) {
       const samples = this.#backlog.splice(0, PACK_SAMPLES_MAX);
       try {
-        await this.#publish('senml', this.#encode(samples));
-        if (!signal.aborted) this.acknowledged += samples.length;
+        if (await this.#publish('senml', this.#encode(samples))) this.acknowledged += samples.length;
       } catch {
         // The client gave the message up, as it does when the connection breaks at a bad moment: the samples go back to the front.
         this.#backlog.unshift(...samples);
@@ -125,23 +124,28 @@ export class Probe {
     }
   }
 
-  /** A battery tells its voltage with each full pack, and wears a little. */
+  /** A battery that does not tell its share with the samples tells its voltage with each full pack, and wears a little. */
   #encode(samples: readonly Sample[]): string {
     const { baseName } = this.#settings;
-    if (samples.length < PACK_SAMPLES_MAX) return encodePack(baseName, samples);
+    const tellsShare = samples.some(({ batteryPercent }) => batteryPercent !== undefined);
+    if (samples.length < PACK_SAMPLES_MAX || tellsShare) return encodePack(baseName, samples);
     this.#volts -= 0.001;
     return encodePack(baseName, samples, Number(this.#volts.toFixed(3)));
   }
 
-  /** MQTT.js keeps a message without acknowledgement over a lost connection and sends it again after the next one. */
-  #publish(leaf: ProbeLeaf, payload: string): Promise<void> {
+  /**
+   * Resolves to whether the broker has acknowledged it; false: it was let go of at the end. MQTT.js keeps a message without
+   * acknowledgement over a lost connection and sends it again after the next one.
+   */
+  #publish(leaf: ProbeLeaf, payload: string): Promise<boolean> {
     const { site, probe } = this.#settings;
     return new Promise((resolve, reject) => {
-      this.#releases.add(resolve);
+      const letGo = () => resolve(false);
+      this.#releases.add(letGo);
       this.#client.publish(probeTopic(site, probe, leaf), payload, { qos: 1, retain: leaf === 'status' }, (error) => {
-        this.#releases.delete(resolve);
+        this.#releases.delete(letGo);
         if (error) reject(error);
-        else resolve();
+        else resolve(true);
       });
     });
   }

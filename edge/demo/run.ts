@@ -1,8 +1,9 @@
+import { Desk, type DeskTokens } from './desk.ts';
 import { clockFrom, reportLive } from './live.ts';
 import { encodePack } from './pack.ts';
 import { Probe } from './probe.ts';
 import { type Sensor, sensorsAt } from './sensors.ts';
-import { statementsAt } from './statements.ts';
+import { setUpAt, workAt } from './statements.ts';
 
 /** How often each probe reports once it has caught up, ms. */
 const LIVE_EVERY_MS = 5_000;
@@ -10,8 +11,8 @@ const LIVE_EVERY_MS = 5_000;
 export interface DemoOptions {
   /** Address of the running site, such as http://127.0.0.1:8080. */
   readonly httpUrl: string;
-  /** API token of the site. */
-  readonly token: string;
+  /** Access tokens of the site. */
+  readonly tokens: DeskTokens;
   readonly mqttUrl: string;
   readonly site: string;
   /** The instant at which the scenario opens; its past lies before, and the probes go on from here in real time. */
@@ -22,28 +23,34 @@ export interface DemoOptions {
 }
 
 /**
- * Plays the scenario on a running, empty site: what its people said goes in over HTTP, what its probes measured over MQTT, and then
- * the probes report live until `signal` aborts. Throws an Error with a plain message if the site refuses an entry or a probe.
+ * Plays the scenario on a running, empty site. Its people sign in and set the site up over HTTP, its probes deliver over MQTT what
+ * they have kept, its people make the entries of their work, which are judged against those readings, and then the probes report
+ * live until `signal` aborts. Throws an Error with a plain message if the site refuses a person, an entry or a probe.
  */
 export async function runDemo(options: DemoOptions): Promise<void> {
-  const { nowMs, signal, log } = options;
+  const { httpUrl, tokens, nowMs, signal, log } = options;
   const startedMs = performance.now();
+  const seconds = () => `${((performance.now() - startedMs) / 1000).toFixed(1)} s`;
   const clock = clockFrom(nowMs);
   const sensors = sensorsAt(nowMs);
   let cast: Part[] = [];
   try {
-    const entries = await tell(options);
+    const desk = await Desk.open(httpUrl, tokens, signal);
+    const [setUp, work] = [setUpAt(nowMs), workAt(nowMs)];
+    await desk.tell(setUp);
     cast = await connectAll(options, sensors);
     const readings = sensors.reduce((total, { history }) => total + history.length, 0);
-    log(`demo: ${entries} entries made; ${cast.length} probes deliver ${readings} readings they have kept`);
+    log(`demo: site set up with ${setUp.length} entries; ${cast.length} probes deliver ${readings} measurements they have kept`);
     await Promise.race([Promise.all(cast.map(catchUp)), onceAborted(signal)]);
     if (signal.aborted) return;
-    const seconds = ((performance.now() - startedMs) / 1000).toFixed(1);
-    log(`demo: all of it acknowledged after ${seconds} s; the probes go on live, one reading every ${LIVE_EVERY_MS / 1000} s`);
+    log(`demo: all of it acknowledged after ${seconds()}; now the ${work.length} entries of the work`);
+    await desk.tell(work);
+    await desk.close();
+    log(`demo: ready after ${seconds()}; the probes go on live, one reading every ${LIVE_EVERY_MS / 1000} s`);
     const delayMs = (index: number) => (index / cast.length) * LIVE_EVERY_MS;
     await Promise.all(
-      cast.map(({ sensor: { celsiusAt }, probe }, index) =>
-        reportLive(probe, { celsiusAt, clock, delayMs: delayMs(index), everyMs: LIVE_EVERY_MS, signal }),
+      cast.map(({ sensor: { celsiusAt, besidesAt }, probe }, index) =>
+        reportLive(probe, { celsiusAt, besidesAt, clock, delayMs: delayMs(index), everyMs: LIVE_EVERY_MS, signal }),
       ),
     );
   } catch (error) {
@@ -56,23 +63,6 @@ export async function runDemo(options: DemoOptions): Promise<void> {
 interface Part {
   readonly sensor: Sensor;
   readonly probe: Probe;
-}
-
-/** Makes the scenario's entries, in order. Returns their number. */
-async function tell({ httpUrl, token, nowMs, signal }: DemoOptions): Promise<number> {
-  const statements = statementsAt(nowMs);
-  for (const statement of statements) {
-    const answer = await fetch(new URL('/api/entries', httpUrl), {
-      method: 'POST',
-      headers: { authorization: `Bearer ${token}`, 'content-type': 'application/json' },
-      body: JSON.stringify(statement),
-      signal,
-    });
-    const text = await answer.text();
-    if (answer.status !== 201)
-      throw new Error(`the site refuses the demonstration's entry ${JSON.stringify(statement)}: ${answer.status} ${text}`);
-  }
-  return statements.length;
 }
 
 /** Connects every probe, or none: if one fails, the others are ended again and its reason is thrown. */

@@ -1,34 +1,137 @@
+import { DateTime } from 'luxon';
 import type { z } from 'zod';
 import type { Statement } from '../site/entries.ts';
-import { AIR, JOINTS, NOTES, SITE, SUMPS } from './scenario.ts';
+import type { DecisionLine, JointLine, LayUpLine, ProbeLine, Story, StoryLine } from './lines.ts';
+import { ines, type Person, rosa } from './people.ts';
+import { AIRS, LOTS, SITE, SITE_TOLD, STORIES } from './scenario.ts';
 
 const HOUR_MS = 3_600_000;
+
+/** The site asks back when work is dated longer than two days before its sump was put on record; a little less is near enough. */
+const ASKED_BACK_HOURS = 47.9;
+
+type Said = z.input<typeof Statement>;
+
+/** Somebody says something; or decides on a finding, whose id only the site knows. */
+export interface Told {
+  readonly by: Person;
+  readonly said: Said | DecisionLine;
+}
 
 export function msAgo(nowMs: number, hoursAgo: number): number {
   return Math.round(nowMs - hoursAgo * HOUR_MS);
 }
 
-/** What the scenario's people said, in the order in which the site can take it. */
-export function statementsAt(nowMs: number): z.input<typeof Statement>[] {
-  const at = (hoursAgo: number) => new Date(msAgo(nowMs, hoursAgo)).toISOString();
-  const laidUp = JOINTS.flatMap(({ joint, layUp }) => (layUp === null ? [] : [{ joint, layUp }]));
+/** What has to be there before the probes deliver: the site, its probes, materials, sumps and joints. */
+export function setUpAt(nowMs: number): Told[] {
+  const by = (person: Person, said: Said[]): Told[] => said.map((each) => ({ by: person, said: each }));
+  const probes = STORIES.flatMap(({ joints }) => joints.flatMap((joint) => joint.probes));
+  const levels = STORIES.flatMap(({ level }) => level ?? []);
   return [
-    { kind: 'site.described', ...SITE },
-    { kind: 'probe.registered', probe: AIR.probe, role: 'ambient', label: AIR.label },
-    ...JOINTS.flatMap(({ probes }) =>
-      probes.map(({ probe, label }) => ({ kind: 'probe.registered' as const, probe, role: 'material' as const, label })),
+    ...by(ines, [{ kind: 'site.described', ...SITE }]),
+    ...by(rosa, [
+      ...AIRS.map(({ probe, label }): Said => ({ kind: 'probe.registered', probe, role: 'ambient', label })),
+      ...probes.map(({ probe, label }): Said => ({ kind: 'probe.registered', probe, role: 'material', label })),
+      ...levels.map(
+        ({ probe, label, uncertaintyMillimetres }): Said => ({
+          kind: 'probe.registered',
+          probe,
+          role: 'level',
+          label,
+          levelUncertaintyMillimetres: uncertaintyMillimetres,
+        }),
+      ),
+      ...LOTS.map((lot): Said => ({ kind: 'lot.added', ...lot })),
+      ...STORIES.map(({ sump }): Said => ({ kind: 'sump.added', ...sump })),
+      ...STORIES.flatMap((story) => story.joints.map((joint) => added(joint, story))),
+    ]),
+    ...by(
+      ines,
+      probes.flatMap((probe) => calibration(probe, nowMs)),
     ),
-    ...SUMPS.map((sump) => ({ kind: 'sump.added' as const, ...sump })),
-    ...JOINTS.map(({ joint, sump, label, schedule, probes }) => ({
-      kind: 'joint.added' as const,
-      joint,
-      sump,
-      label,
-      schedule,
-      probes: probes.map(({ probe }) => probe),
-      ambient: AIR.probe,
-    })),
-    ...laidUp.map(({ joint, layUp }) => ({ kind: 'joint.laidUp' as const, joint, at: at(layUp.hoursAgo), note: layUp.note })),
-    ...NOTES.map(({ hoursAgo, ...note }) => ({ kind: 'note.added' as const, at: at(hoursAgo), ...note })),
   ];
+}
+
+/** What was done and said since, in the order in which it happened. */
+export function workAt(nowMs: number): Told[] {
+  const lines = [
+    ...SITE_TOLD.map((line) => ({ hoursAgo: line.hoursAgo, by: line.by, said: saidIn(line, nowMs) })),
+    ...STORIES.flatMap(({ joints, told }) => [
+      ...joints.flatMap(({ joint, layUp }) => (layUp === null ? [] : laidUp(joint, layUp, nowMs))),
+      ...told.map((line) => ({ hoursAgo: line.hoursAgo, by: line.by, said: saidIn(line, nowMs) })),
+    ]),
+  ];
+  return lines
+    .sort((a, b) => b.hoursAgo - a.hoursAgo)
+    .map(({ hoursAgo, by, said }) => ({
+      by,
+      said: 'at' in said && hoursAgo > ASKED_BACK_HOURS ? { ...said, confirmed: ['before-sump'] } : said,
+    }));
+}
+
+function added({ joint, label, schedule, part, probes }: JointLine, { sump, air }: Story): Said {
+  return {
+    kind: 'joint.added',
+    joint,
+    sump: sump.sump,
+    label,
+    schedule,
+    ...(part === undefined ? {} : { part }),
+    probes: probes.map(({ probe }) => probe),
+    ambient: air,
+  };
+}
+
+/** The comparison found the probe to read right, so that it changes its uncertainty alone. */
+function calibration({ probe, calibrated }: ProbeLine, nowMs: number): Said[] {
+  if (calibrated === undefined) return [];
+  const { daysAgo, forDays } = calibrated;
+  const at = instant(nowMs, daysAgo * 24);
+  const exact = (celsius: number) => ({ referenceCelsius: celsius, indicatedCelsius: celsius });
+  return [
+    {
+      kind: 'calibration.recorded',
+      probe,
+      at,
+      dueAt: instant(nowMs, (daysAgo - forDays) * 24),
+      calibration: {
+        points: [exact(0), exact(25)],
+        referenceUncertaintyCelsius: 0.1,
+        reference: 'Ice bath, and the shop’s reference thermometer in warm water',
+        on: DateTime.fromISO(at, { zone: SITE.timeZone }).toISODate() ?? '',
+        by: ines.name,
+      },
+    },
+  ];
+}
+
+function laidUp(joint: string, layUp: LayUpLine, nowMs: number) {
+  const { by, hoursAgo, note, celsius, prep, mix } = layUp;
+  const { minutesBefore: prepMinutes, ...measured } = prep;
+  const { minutesBefore: mixMinutes, ...mixed } = mix;
+  const line = (minutesBefore: number, say: (at: string) => Said) => {
+    const ago = hoursAgo + minutesBefore / 60;
+    return { hoursAgo: ago, by, said: say(instant(nowMs, ago)) };
+  };
+  return [
+    line(prepMinutes, (at) => ({ kind: 'prep.signed', joint, at, sanded: true, wiped: true, dry: true, ...measured })),
+    line(mixMinutes, (at) => ({ kind: 'mix.recorded', joint, at, resinCelsius: celsius, ...mixed })),
+    line(0, (at) => ({ kind: 'joint.laidUp', joint, at, note })),
+  ];
+}
+
+function saidIn(line: StoryLine, nowMs: number): Said | DecisionLine {
+  if ('decide' in line) return line;
+  if ('say' in line) return { ...line.say, at: instant(nowMs, line.hoursAgo) } as Said;
+  return {
+    kind: 'hydrotest.recorded',
+    ...line.waterTest,
+    filledAt: instant(nowMs, line.filledHoursAgo),
+    startedAt: instant(nowMs, line.startedHoursAgo),
+    endedAt: instant(nowMs, line.endedHoursAgo),
+  };
+}
+
+function instant(nowMs: number, hoursAgo: number): string {
+  return new Date(msAgo(nowMs, hoursAgo)).toISOString();
 }

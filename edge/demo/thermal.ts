@@ -23,6 +23,8 @@ export interface Heater {
   readonly fromMs: number;
   readonly riseCelsius: number;
   readonly holdCelsius: number;
+  /** It gives no heat between these. */
+  readonly out?: { readonly fromMs: number; readonly toMs: number };
 }
 
 /** A spot on a joint, as heat sees it. */
@@ -71,6 +73,7 @@ export function materialFrom(body: Body, ambient: Ambient, fromMs: number): (atM
 function restingCelsius({ offsetCelsius, heater }: Body, ambient: Ambient, atMs: number): number {
   const unheated = ambient(atMs) + offsetCelsius;
   if (heater === null || atMs < heater.fromMs) return unheated;
+  if (heater.out !== undefined && atMs >= heater.out.fromMs && atMs < heater.out.toMs) return unheated;
   return Math.max(unheated, Math.min(heater.holdCelsius, unheated + heater.riseCelsius));
 }
 

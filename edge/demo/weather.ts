@@ -15,7 +15,7 @@ const TODAY = '02-20';
 const HOURLY_NOISE_CELSIUS = 0.6;
 
 /** The cold front of the demonstration: how far it drops the air, and its four corners in hours from now. */
-export const FRONT = { dropCelsius: 6.5, arrivesHours: -20, setInHours: -14, liftsHours: 10, goneHours: 24 } as const;
+export const FRONT = { dropCelsius: 6.5, arrivesHours: -20, setInHours: -17, liftsHours: 10, goneHours: 24 } as const;
 
 /** Air temperature at an instant (UTC ms), °C. */
 export type Ambient = (atMs: number) => number;
@@ -48,13 +48,13 @@ export function weather({ nowMs, seed, timeZone }: WeatherSettings): Ambient {
 }
 
 /** What the cold front takes off the air, °C. */
-function frontCelsius(hoursFromNow: number): number {
+export function frontCelsius(hoursFromNow: number): number {
   const { dropCelsius, arrivesHours, setInHours, liftsHours, goneHours } = FRONT;
   return dropCelsius * (eased(hoursFromNow, arrivesHours, setInHours) - eased(hoursFromNow, liftsHours, goneHours));
 }
 
 /** 0 before `from`, 1 after `to`, a smooth S between. */
-function eased(at: number, from: number, to: number): number {
+export function eased(at: number, from: number, to: number): number {
   const share = Math.min(1, Math.max(0, (at - from) / (to - from)));
   return share * share * (3 - 2 * share);
 }

@@ -89,7 +89,7 @@ const BACKFILL: Activity = {
   activity: 'backfill',
   label: 'Backfill evenly',
   waterTest: false,
-  needs: [{ need: 'passed' }, { need: 'decided' }],
+  needs: [{ need: 'passed' }, { need: 'allJoints', stage: 'hydro' }, { need: 'decided' }],
 };
 
 /** The order of work of sumps that name none: whatever the joints are, no water before they clear and no backfill before the test. */

@@ -1,7 +1,6 @@
 import { z } from 'zod';
 import type { Piece } from '../cure/fold.ts';
 import { HOUR_MS, hoursOf } from '../cure/schedule.ts';
-import { ProbeRole } from '../site/said/instruments.ts';
 import { msOf } from '../site/said/words.ts';
 import { iso } from '../site/views/iso.ts';
 import type { LiveSite } from './liveSite.ts';
@@ -25,7 +24,7 @@ export const HistoryView = z.strictObject({
       label: z.string(),
       /** From a logger's file. */
       imported: z.boolean(),
-      role: ProbeRole,
+      role: z.enum(['material', 'ambient']),
       /** UTC ms and °C; null marks a gap. */
       points: z.array(z.tuple([z.number(), z.number().nullable()])),
     }),

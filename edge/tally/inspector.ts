@@ -14,6 +14,8 @@ import { BATTERY_PERCENT, BATTERY_VOLTS, HUMIDITY, temperaturesOf } from './valu
 const AGAIN_MS = 15_000;
 /** One that is silent: time alone brings findings too. */
 const QUIET_AGAIN_MS = 60_000;
+/** A silence shows by time alone, so that one without new readings is looked through so often. */
+const SILENT_AGAIN_MS = 60_000;
 /** One round of looking through takes no longer than this, or one joint. */
 const ROUND_MS = 50;
 
@@ -46,10 +48,9 @@ export class Inspector {
     this.#readings = parts.readings;
     this.#nowMs = parts.nowMs;
     this.#monoMs = parts.monoMs;
-    for (const joint of this.#site.joints.keys()) this.#touched.add(joint);
   }
 
-  /** Takes over what an earlier run found; it is looked at again in passing. */
+  /** Takes over what an earlier run found. Of a joint that goes on it is looked at again in passing. */
   resume(name: string, episodes: readonly Episode[]): void {
     const joint = this.#site.joints.get(name);
     if (joint === undefined) return;
@@ -81,6 +82,7 @@ export class Inspector {
     const nowMs = this.#nowMs();
     const endMonoMs = this.#monoMs() + ROUND_MS;
     const changed: string[] = [];
+    for (const joint of this.#site.joints.values()) if (this.#isDue(joint, nowMs)) this.#touched.add(joint.joint);
     for (const [name, joint] of this.#site.joints) {
       const known = this.#inspected.get(name);
       const againMs = this.#touched.has(name) ? AGAIN_MS : QUIET_AGAIN_MS;
@@ -92,6 +94,11 @@ export class Inspector {
       if (this.#monoMs() > endMonoMs) break;
     }
     return changed;
+  }
+
+  #isDue(joint: Joint, nowMs: number): boolean {
+    const known = this.#inspected.get(joint.joint);
+    return known === undefined || (Math.abs(nowMs - known.atMs) >= SILENT_AGAIN_MS && !this.#isOver(joint, known));
   }
 
   /** Every stage was reached when it was last looked through, and nothing before has changed. */

@@ -4,7 +4,7 @@ import { CodedError } from '../errors.ts';
 import { rateTableSha256 } from '../ledger/canonical.ts';
 import type { Readings } from '../ledger/readings.ts';
 import type { Kept, Statement, SystemStatement } from '../site/entries.ts';
-import { needInWords } from '../site/refusals/work.ts';
+import { missingAt, needInWords } from '../site/refusals/work.ts';
 import { msOf } from '../site/said/words.ts';
 import type { SiteViews } from './siteViews.ts';
 import type { Tally } from './tally.ts';
@@ -40,7 +40,7 @@ export function witnessed(statement: Statement, { views, tally, readings }: Witn
     }
     case 'activity.started': {
       const activity = views.sump(statement.sump).activities.find((one) => one.activity === statement.activity);
-      const missing = activity?.needs.filter(({ met }) => !met) ?? [];
+      const missing = activity === undefined ? [] : missingAt(activity, msOf(statement.at));
       if (missing.length === 0) return statement;
       return {
         ...statement,

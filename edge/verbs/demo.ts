@@ -38,7 +38,7 @@ export async function demo(args: string[], { out, err, signal }: Io): Promise<nu
     try {
       await runDemo({
         httpUrl: running.httpUrl,
-        token: running.token,
+        tokens: running.roleTokens,
         mqttUrl: `mqtt://${config.mqtt.host}:${running.mqttPort}`,
         site: config.site,
         nowMs: Date.now(),

@@ -48,8 +48,24 @@ describe('encodePack', () => {
     });
   });
 
+  it('says what was measured beside the temperature, in its own unit and at its own time', () => {
+    const [first, second] = samples(2) as [{ atMs: number; celsius: number }, { atMs: number; celsius: number }];
+    const pack = encodePack('a:', [
+      { ...first, humidityPercent: 57.1, batteryPercent: 62 },
+      { ...second, levelMetres: 1.1428 },
+    ]);
+    expect(resolve(pack).filter(({ name }) => name !== 'a:temperature')).toEqual([
+      { name: 'a:humidity', unit: '%RH', atMs: first.atMs, value: 57.1 },
+      { name: 'a:battery', unit: '%EL', atMs: first.atMs, value: 62 },
+      { name: 'a:level', unit: 'm', atMs: second.atMs, value: 1.1428 },
+    ]);
+  });
+
   it('stays within 48 KiB at its fullest, under the longest probe id', () => {
-    const wide = samples(PACK_SAMPLES_MAX).map(({ atMs }, index) => ({ atMs: atMs + index * 1e9, celsius: -19.9375 }));
+    const wide = samples(PACK_SAMPLES_MAX).map(({ atMs }, index) => ({
+      ...{ atMs: atMs + index * 1e9, celsius: -19.9375 },
+      ...{ humidityPercent: 100.1 },
+    }));
     expect(Buffer.byteLength(encodePack(`${'x'.repeat(64)}:`, wide, 3.613))).toBeLessThan(48 * 1024);
   });
 

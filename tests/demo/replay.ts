@@ -1,70 +1,109 @@
-import { type Fold, foldAll, type LaneReadings } from '../../edge/cure/fold.ts';
-import { compileRateTable } from '../../edge/cure/rateTable.ts';
-import { builtInSchedules } from '../../edge/cure/schedule.ts';
-import { DISCONNECTED_CELSIUS, type Sensor, sensorsAt } from '../../edge/demo/sensors.ts';
-import { statementsAt } from '../../edge/demo/statements.ts';
-import { foldSpecOf } from '../../edge/site/cureSpec.ts';
-import { Entry, Statement } from '../../edge/site/entries.ts';
-import { faultsOf } from '../../edge/site/faults.ts';
-import { applyEntry, emptySite, type SiteState } from '../../edge/site/state.ts';
-import { type JointView, jointView, type Latest } from '../../edge/site/views.ts';
+import { join } from 'node:path';
 
-/** A start-up and a little more, until the live readings take over. */
+import { findingOf } from '../../edge/demo/lines.ts';
+import { encodePack, PACK_SAMPLES_MAX, type Sample } from '../../edge/demo/pack.ts';
+import { type Sensor, sensorsAt } from '../../edge/demo/sensors.ts';
+import { setUpAt, type Told, workAt } from '../../edge/demo/statements.ts';
+import { BatchBuilder } from '../../edge/keeper/batch.ts';
+import { Keeper } from '../../edge/keeper/keeper.ts';
+import { LedgerView } from '../../edge/ledger/ledgerView.ts';
+import { type By, Statement } from '../../edge/site/entries.ts';
+import { SiteView } from '../../edge/site/views/site.ts';
+import { LiveSite } from '../../edge/tally/liveSite.ts';
+import { HandClock } from '../support/clock.ts';
+import { type TempFolder, tempFolder } from '../support/service.ts';
+
 const LIVE_EVERY_MS = 5_000;
 
-/** The scenario told to the real rules: every statement must be taken without a fault. */
-export function siteAt(nowMs: number): SiteState {
-  const stamp = { recordedAt: new Date(nowMs).toISOString(), by: { name: 'demo', role: 'admin' } };
-  const site = emptySite();
-  let seq = 0;
-  for (const definition of builtInSchedules) {
-    const table = compileRateTable(definition);
-    applyEntry(
-      site,
-      Entry.parse({ kind: 'schedule.recorded', definition, table, rateTableSha256: '0'.repeat(64), ...stamp }),
-      ++seq,
-    );
+/** The scenario played to a real site on a real ledger, without broker and pages, on a clock that is told by hand. */
+export class Replay {
+  readonly #folder: TempFolder;
+  readonly #clock: HandClock;
+  readonly #keeper: Keeper;
+  readonly #ledger: LedgerView;
+  readonly #live: LiveSite;
+  readonly #sensors: readonly Sensor[];
+
+  private constructor(folder: TempFolder, clock: HandClock, keeper: Keeper, ledger: LedgerView, live: LiveSite) {
+    this.#folder = folder;
+    this.#clock = clock;
+    this.#keeper = keeper;
+    this.#ledger = ledger;
+    this.#live = live;
+    this.#sensors = sensorsAt(clock.now().wallMs);
   }
-  for (const said of statementsAt(nowMs)) {
-    const statement = Statement.parse(said);
-    const faults = faultsOf(site, statement, nowMs);
-    if (faults.length > 0)
-      throw new Error(`${statement.kind}: ${faults.map((fault) => `${fault.path} ${fault.message}`).join('; ')}`);
-    applyEntry(site, Entry.parse({ ...statement, ...stamp }), ++seq);
+
+  /** Everything that lies before the opening has been said and delivered, in the demonstration's order. Rejects with a refusal. */
+  static async open(nowMs: number): Promise<Replay> {
+    const folder = tempFolder();
+    const clock = new HandClock(nowMs);
+    const path = join(folder.path, 'ledger.db');
+    const keeper = await Keeper.open(path, 'yard');
+    const ledger = new LedgerView(path);
+    const live = await LiveSite.start({ site: 'yard', keeper, ledger, clock, program: 'test' });
+    const replay = new Replay(folder, clock, keeper, ledger, live);
+    await replay.#tell(setUpAt(nowMs));
+    await replay.#deliver((sensor) => [...packsOf(sensor, sensor.history), ...packsOf(sensor, sensor.loose), ...sensor.garbled]);
+    await replay.#tell(workAt(nowMs));
+    live.tick();
+    return replay;
   }
-  return site;
+
+  get nowMs(): number {
+    return this.#clock.now().wallMs;
+  }
+
+  site(): SiteView {
+    return SiteView.parse(this.#live.views.whole(true));
+  }
+
+  say(said: unknown, by: By): Promise<unknown> {
+    return this.#live.say(Statement.parse(said), by);
+  }
+
+  /** The probes go on live, as the demonstration lets them. */
+  async goOn(minutes: number): Promise<void> {
+    const fromMs = this.nowMs;
+    this.#clock.advance(minutes * 60_000);
+    await this.#deliver((sensor) => {
+      const samples: Sample[] = [];
+      for (let atMs = fromMs; atMs <= this.nowMs; atMs += LIVE_EVERY_MS)
+        samples.push({ atMs, celsius: sensor.celsiusAt(atMs), ...sensor.besidesAt(atMs) });
+      return packsOf(sensor, samples);
+    });
+    this.#live.tick();
+  }
+
+  async [Symbol.asyncDispose](): Promise<void> {
+    await this.#live.stop();
+    this.#ledger.close();
+    await this.#keeper.close();
+    this.#folder[Symbol.dispose]();
+  }
+
+  async #tell(all: readonly Told[]): Promise<void> {
+    for (const { by, said } of all) {
+      if (!('decide' in said)) await this.say(said, by);
+      else {
+        const { joint, decision, reason } = said.decide;
+        const finding = findingOf(said, this.#live.views.joint(joint).findings);
+        await this.say({ kind: 'finding.decided', finding, decision, reason }, by);
+      }
+    }
+  }
+
+  async #deliver(payloadsOf: (sensor: Sensor) => readonly string[]): Promise<void> {
+    const batch = new BatchBuilder();
+    for (const sensor of this.#sensors)
+      for (const payload of payloadsOf(sensor)) batch.add('readings', sensor.probe, Buffer.from(payload), this.#clock.now());
+    this.#live.kept(await this.#keeper.deliver(batch.pack(true), this.#live.boot));
+    await this.#live.quiet();
+  }
 }
 
-/** Every joint of the scenario as the page shows it `minutes` after the start at `nowMs`, by the real fold. */
-export function viewsAt(nowMs: number, minutes = 0): Map<string, JointView> {
-  const site = siteAt(nowMs);
-  const untilMs = nowMs + minutes * 60_000;
-  const readings = new Map<string, LaneReadings>();
-  const latest = new Map<string, Latest>();
-  for (const sensor of sensorsAt(nowMs)) {
-    const own = readingsUntil(sensor, nowMs, untilMs);
-    readings.set(sensor.probe, own);
-    const last = own.atMs.length - 1;
-    latest.set(sensor.probe, { atMs: own.atMs[last] as number, milliC: own.milliC[last] as number });
-  }
-  const views = new Map<string, JointView>();
-  for (const joint of site.joints.values()) {
-    const spec = foldSpecOf(site, joint);
-    const lanes = spec?.lanes.map((lane) => readings.get(lane.probe) ?? { atMs: [], milliC: [] });
-    const fold: Fold | null = spec && foldAll(spec, lanes ?? []);
-    views.set(joint.joint, jointView(site, joint, fold, latest, untilMs));
-  }
-  return views;
-}
-
-function readingsUntil({ history, celsiusAt }: Sensor, nowMs: number, untilMs: number): { atMs: number[]; milliC: number[] } {
-  const atMs = history.map((sample) => sample.atMs);
-  const milliC = history.map((sample) => Math.round(sample.celsius * 1000));
-  if (milliC.includes(DISCONNECTED_CELSIUS * 1000))
-    throw new Error('a value that the intake sets aside must not stand in the history');
-  for (let liveMs = nowMs; liveMs <= untilMs; liveMs += LIVE_EVERY_MS) {
-    atMs.push(liveMs);
-    milliC.push(Math.round(celsiusAt(liveMs) * 1000));
-  }
-  return { atMs, milliC };
+function packsOf({ baseName }: Sensor, samples: readonly Sample[]): string[] {
+  const packs: string[] = [];
+  for (let first = 0; first < samples.length; first += PACK_SAMPLES_MAX)
+    packs.push(encodePack(baseName, samples.slice(first, first + PACK_SAMPLES_MAX)));
+  return packs;
 }

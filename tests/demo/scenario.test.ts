@@ -1,10 +1,14 @@
-import { describe, expect, it } from 'vitest';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 
-import { builtInSchedules } from '../../edge/cure/schedule.ts';
-import { AIR, JOINTS, NOTES, STRANGER } from '../../edge/demo/scenario.ts';
+import { builtInSchedules } from '../../edge/cure/builtIns.ts';
+import { PEOPLE } from '../../edge/demo/people.ts';
+import { AIRS, STORIES, STRANGER } from '../../edge/demo/scenario.ts';
 import { sensorsAt } from '../../edge/demo/sensors.ts';
-import { statementsAt } from '../../edge/demo/statements.ts';
-import { siteAt, viewsAt } from './replay.ts';
+import { setUpAt, workAt } from '../../edge/demo/statements.ts';
+import type { SiteView } from '../../edge/site/views/site.ts';
+import { Replay } from './replay.ts';
+
+const JOINTS = STORIES.flatMap(({ sump, joints }) => joints.map((joint) => ({ ...joint, sump: sump.sump })));
 
 /** Nights, mornings and afternoons, all seasons of the wall clock, and both changes of it. */
 const starts = [
@@ -18,53 +22,124 @@ const starts = [
   '2027-01-01T00:00:00-08:00',
 ];
 
+const jointIn = (site: SiteView, name: string) =>
+  site.joints.find(({ joint }) => joint === name) ?? expect.fail(`no joint ${name}`);
+const sumpIn = (site: SiteView, name: string) => site.sumps.find(({ sump }) => sump === name) ?? expect.fail(`no sump ${name}`);
+const statesIn = (site: SiteView, name: string) =>
+  Object.fromEntries(sumpIn(site, name).activities.map(({ activity, state }) => [activity, state]));
+
 describe.each(starts)('the scenario started at %s', (start) => {
   const nowMs = Date.parse(start);
-  const views = viewsAt(nowMs);
-  const view = (joint: string) => views.get(joint) ?? expect.fail(`no joint ${joint}`);
+  let replay: Replay;
+  let site: SiteView;
+  const joint = (name: string) => jointIn(site, name);
 
-  it.each(JOINTS)('shows $joint as its line declares', ({ joint, atStart }) => {
-    const { phase, conditions } = view(joint);
-    expect({ phase, conditions }).toEqual(atStart);
+  beforeAll(async () => {
+    replay = await Replay.open(nowMs);
+    site = replay.site();
+  });
+  afterAll(() => replay[Symbol.asyncDispose]());
+
+  it('shows each joint as its line declares, with its findings', () => {
+    const shown = site.joints.map(({ joint: name, phase, conditions, findings }) => ({
+      joint: name,
+      ...{ phase, conditions },
+      open: findings.filter(({ open }) => open).map(({ code }) => code),
+      decided: findings.filter(({ open }) => !open).map(({ code }) => code),
+    }));
+    expect(shown).toEqual(
+      JOINTS.map(({ joint: name, atStart, open = [], decided = [] }) => ({ joint: name, ...atStart, open, decided })),
+    );
+  });
+
+  it.each(STORIES)('shows the activities of $sump.sump as its story declares', ({ sump, activities }) => {
+    expect(statesIn(site, sump.sump)).toEqual(activities);
   });
 
   it('shows every picture at once', () => {
-    expect(new Set([...views.values()].map(({ phase }) => phase))).toEqual(
-      new Set(['planned', 'curing', 'stressReady', 'hydroReady']),
-    );
-    expect([...views.values()].filter(({ conditions }) => conditions.includes('cold'))).toHaveLength(1);
+    expect(new Set(site.joints.map(({ phase }) => phase))).toEqual(new Set(['planned', 'curing', 'stressReady', 'hydroReady']));
+    expect(site.joints.filter(({ conditions }) => conditions.includes('cold'))).toHaveLength(1);
   });
 
-  it('lets the joints that change soon do so on the minute', () => {
-    const changing = JOINTS.filter(({ later }) => later !== undefined);
-    expect(changing.length).toBeGreaterThan(0);
-    for (const { joint, atStart, later } of changing) {
-      const { minutes, phase, conditions } = later ?? expect.fail();
-      expect(viewsAt(nowMs, minutes - 0.5).get(joint)).toMatchObject(atStart);
-      expect(viewsAt(nowMs, minutes + 0.5).get(joint)).toMatchObject({ phase, conditions });
+  it('takes the west sump through its whole order of work, nothing before its time', () => {
+    const { sump, activities, tests, findings, undecided } = sumpIn(site, 'west-sump');
+    expect(findings).toEqual([]);
+    expect(undecided).toEqual([]);
+    const doneAt = (name: string) => activities.find(({ activity }) => activity === name)?.doneAt ?? expect.fail(name);
+    for (const { activity, needs, early, startedAt } of activities) {
+      expect(early, activity).toBeNull();
+      const startedMs = Date.parse(startedAt ?? expect.fail());
+      for (const { need, part, stage, activity: before } of needs) {
+        const made = site.joints.filter((one) => one.sump === sump && (need === 'allJoints' || one.part === part));
+        if (need === 'stage' || need === 'allJoints')
+          for (const { stages } of made)
+            expect(Date.parse(stages.find((one) => one.stage === stage)?.reachedAt ?? 'never'), activity).toBeLessThan(startedMs);
+        if (need === 'prep') expect(Date.parse(made[0]?.prepAt ?? 'never'), activity).toBeLessThanOrEqual(startedMs);
+        if (need === 'done') expect(Date.parse(doneAt(before ?? '')), activity).toBeLessThan(startedMs);
+        if (need === 'passed') expect(Date.parse(tests.at(-1)?.endedAt ?? 'never'), activity).toBeLessThan(startedMs);
+      }
+    }
+    expect(tests).toMatchObject([
+      { verdict: 'fail', byHand: { changeMm: -4.7625 }, byProbe: { verdict: 'fail' }, retestOf: null },
+      { verdict: 'pass', byHand: { changeMm: 0 }, byProbe: { verdict: 'pass' }, retestOf: tests[0]?.seq },
+    ]);
+  });
+
+  it('has the decisions of the west sump made by the role that may', () => {
+    const [proof] = joint('w-inner').findings;
+    expect(proof).toMatchObject({ code: 'below-proof', decision: { decision: 'proof', by: 'Ines', role: 'quality' } });
+    const [gap] = joint('w-upper').findings;
+    expect(gap).toMatchObject({ code: 'gap', decision: { decision: 'accept', by: 'Rosa', role: 'crew' } });
+  });
+
+  it('loses just the hours of the silent probes', () => {
+    const silent: Record<string, [least: number, most: number]> = { 'm-outer': [2.25, 2.3], 'w-upper': [0.7, 0.75] };
+    for (const { joint: name, unprovenHours } of site.joints) {
+      const [least, most] = silent[name] ?? [0, 0];
+      expect(unprovenHours, name).toBeGreaterThanOrEqual(least);
+      expect(unprovenHours, name).toBeLessThanOrEqual(most);
     }
   });
 
-  it('loses just the hours of the silent probe', () => {
-    expect(view('m-outer').unprovenHours).toBeGreaterThan(2.25);
-    expect(view('m-outer').unprovenHours).toBeLessThan(2.3);
-    for (const { joint, unprovenHours } of views.values()) if (joint !== 'm-outer') expect(unprovenHours, joint).toBe(0);
-  });
-
   it('lets the colder of two probes govern', () => {
-    expect(view('m-inner').governing?.probe).toBe('m-inner-b');
+    expect(joint('m-inner').governing?.probe).toBe('m-inner-b');
   });
 
-  it('has the cold joint earning nothing now, with hours of the night lost behind it', () => {
-    expect(view('s-inner').creditRate).toBe(0);
-    expect(view('s-inner').coldHours).toBeGreaterThan(8);
-    expect(view('s-inner').warmHours).toBeGreaterThan(1);
+  it('has the cold joint earning nothing now, with hours lost behind it', () => {
+    expect(joint('s-inner').creditRate).toBe(0);
+    expect(joint('s-inner').coldHours).toBeGreaterThan(8);
+    expect(joint('s-inner').warmHours).toBeGreaterThan(1);
   });
 
   it('has the heated joint at full rate again, but behind the clock by what the cold took', () => {
-    const { warmHours, clockHours, creditRate } = view('s-base');
+    const { warmHours, clockHours, creditRate } = joint('s-seam');
     expect(creditRate).toBe(1);
     expect(clockHours - warmHours).toBeGreaterThan(1);
+  });
+
+  it('lets the joints that change soon do so on the minute, and the north sump wait for one decision then', async () => {
+    const changing = JOINTS.filter(({ later }) => later !== undefined);
+    expect(changing.map(({ later }) => later?.minutes)).toEqual([4]);
+    await replay.goOn(3.5);
+    for (const { joint: name, atStart } of changing) expect(jointIn(replay.site(), name)).toMatchObject(atStart);
+    await replay.goOn(1);
+    const later = replay.site();
+    for (const { joint: name, later: look } of changing) {
+      const { phase, conditions } = look ?? expect.fail();
+      expect(jointIn(later, name)).toMatchObject({ phase, conditions });
+    }
+    const north = sumpIn(later, 'north-sump');
+    expect(north.phase).toBe('hydroReady');
+    const test = north.activities.find(({ waterTest }) => waterTest);
+    expect(test?.state).toBe('waiting');
+    expect(test?.needs.filter(({ met }) => !met).map(({ need }) => need)).toEqual(['decided']);
+
+    const [finding] = north.undecided;
+    expect(north.undecided).toHaveLength(1);
+    const decided = { kind: 'finding.decided', finding, decision: 'accept', reason: 'Compared this morning: right at ice.' };
+    await expect(replay.say(decided, { name: 'Rosa', role: 'crew' })).rejects.toThrow(/quality or admin/);
+    await replay.say(decided, { name: 'Ines', role: 'quality' });
+    expect(statesIn(replay.site(), 'north-sump')['water-test']).toBe('ready');
   });
 });
 
@@ -73,54 +148,81 @@ describe('the scenario', () => {
 
   it('is the same twice', () => {
     const read = () =>
-      sensorsAt(nowMs).map(({ probe, history, loose, celsiusAt }) => ({ probe, history, loose, next: celsiusAt(nowMs + 5000) }));
+      sensorsAt(nowMs).map(({ probe, history, loose, celsiusAt, besidesAt }) => ({
+        ...{ probe, history, loose },
+        next: { celsius: celsiusAt(nowMs + 5000), ...besidesAt(nowMs + 5000) },
+      }));
     expect(read()).toEqual(read());
-    expect(statementsAt(nowMs)).toEqual(statementsAt(nowMs));
+    expect(setUpAt(nowMs)).toEqual(setUpAt(nowMs));
+    expect(workAt(nowMs)).toEqual(workAt(nowMs));
   });
 
-  it('keeps 25,000 to 40,000 readings, each probe’s in rising order up to now', () => {
+  it('keeps 40,000 to 55,000 measurements, each probe’s in rising order up to now', () => {
     const sensors = sensorsAt(nowMs);
     const total = sensors.reduce((sum, { history }) => sum + history.length, 0);
-    expect(total).toBeGreaterThan(25_000);
-    expect(total).toBeLessThan(40_000);
+    expect(total).toBeGreaterThan(40_000);
+    expect(total).toBeLessThan(55_000);
     for (const { probe, history } of sensors) {
       expect(
         history.every(({ atMs }, index) => atMs < nowMs && atMs > (history[index - 1]?.atMs ?? 0)),
         probe,
       ).toBe(true);
-      expect(nowMs - (history.at(-1)?.atMs ?? 0), probe).toBeLessThanOrEqual(30_000);
+      expect(nowMs - (history.at(-1)?.atMs ?? 0), probe).toBeLessThanOrEqual(60_000);
     }
   });
 
   it('registers every probe but the stranger, who measures all the same', () => {
-    const site = siteAt(nowMs);
+    const registered = setUpAt(nowMs).flatMap(({ said }) =>
+      'kind' in said && said.kind === 'probe.registered' ? [said.probe] : [],
+    );
     const heard = sensorsAt(nowMs).map(({ probe }) => probe);
-    expect(heard.filter((probe) => !site.probes.has(probe))).toEqual([STRANGER.probe]);
-    expect([...site.probes.keys()].filter((probe) => !heard.includes(probe))).toEqual([]);
-    expect(site.probes.get(AIR.probe)?.role).toBe('ambient');
+    expect([...heard].sort()).toEqual([...registered, STRANGER.probe].sort());
     expect(new Set(heard).size).toBe(heard.length);
   });
 
-  it('uses every built-in schedule', () => {
+  it('has humid air about every joint, and a level in the sump under test', () => {
+    for (const { probe, history } of sensorsAt(nowMs)) {
+      const isAir = AIRS.some((air) => air.probe === probe);
+      const isLevel = STORIES.some(({ level }) => level?.probe === probe);
+      for (const { humidityPercent, levelMetres } of history) {
+        expect(humidityPercent !== undefined, probe).toBe(isAir);
+        expect(levelMetres !== undefined, probe).toBe(isLevel);
+        if (humidityPercent !== undefined) expect(humidityPercent).toBeLessThanOrEqual(100);
+        if (humidityPercent !== undefined) expect(humidityPercent).toBeGreaterThan(30);
+      }
+    }
+  });
+
+  it('has batteries that run down by as much as they say, told once an hour', () => {
+    const { history } = sensorsAt(nowMs).find(({ probe }) => probe === 'm-inner-b') ?? expect.fail();
+    const told = history.flatMap(({ atMs, batteryPercent }) => (batteryPercent === undefined ? [] : [{ atMs, batteryPercent }]));
+    const [first, last] = [told[0] ?? expect.fail(), told.at(-1) ?? expect.fail()];
+    const hours = (last.atMs - first.atMs) / 3_600_000;
+    expect(Math.abs(told.length - (hours + 1))).toBeLessThanOrEqual(1);
+    expect(first.batteryPercent - last.batteryPercent).toBeCloseTo((16 / 24) * hours, 0);
+  });
+
+  it('uses every built-in schedule, eight kinds of finding, and everybody', () => {
     expect(new Set(JOINTS.map(({ schedule }) => schedule))).toEqual(new Set(builtInSchedules.map(({ name }) => name)));
+    const codes = new Set(JOINTS.flatMap(({ open = [], decided = [] }) => [...open, ...decided]));
+    expect(codes.size).toBeGreaterThanOrEqual(8);
+    expect(new Set(workAt(nowMs).map(({ by }) => by))).toEqual(new Set(PEOPLE));
   });
 
   it('has a sensor that hung loose for a while, shorter than the gap limit', () => {
     const loose = sensorsAt(nowMs).filter((sensor) => sensor.loose.length > 0);
-    expect(loose.map(({ probe }) => probe)).toEqual(['s-base-a']);
+    expect(loose.map(({ probe }) => probe)).toEqual(['s-seam-a']);
     const samples = loose[0]?.loose ?? [];
     expect(samples.every(({ celsius }) => celsius === -127)).toBe(true);
     expect((samples.at(-1)?.atMs ?? 0) - (samples[0]?.atMs ?? 0)).toBeLessThan(15 * 60_000);
     expect(samples.length).toBeGreaterThan(5);
   });
 
-  it('tells its notes in the order in which things happened', () => {
-    const hoursAgo = NOTES.map((note) => note.hoursAgo);
-    expect(hoursAgo).toEqual([...hoursAgo].sort((a, b) => b - a));
-    const heaterOn = JOINTS.find(({ joint }) => joint === 's-base')?.heat.heater;
-    expect(NOTES.find(({ joint }) => joint === 's-base')).toMatchObject({
-      hoursAgo: heaterOn?.hoursAgo,
-      text: expect.stringMatching(/heater on/i),
-    });
+  it('tells of the work in the order in which it happened, and confirms what the site would ask back', () => {
+    const dated = workAt(nowMs).flatMap(({ said }) => ('at' in said && said.at !== undefined ? [said] : []));
+    const atMs = dated.map(({ at }) => Date.parse(at ?? ''));
+    expect(atMs).toEqual([...atMs].sort((a, b) => a - b));
+    for (const [index, { confirmed }] of dated.entries())
+      if ((nowMs - (atMs[index] ?? 0)) / 3_600_000 >= 48) expect(confirmed).toEqual(['before-sump']);
   });
 });

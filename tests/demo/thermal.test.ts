@@ -70,6 +70,15 @@ describe('materialFrom', () => {
     expect(Math.abs(heated(20, 15, 0)(4 * HOUR_MS) - (2 + 13 * (1 - Math.exp(-1))))).toBeLessThan(13 / 180);
   });
 
+  it('falls back to its surroundings while the heater is out', () => {
+    const heater = { fromMs: 0, riseCelsius: 30, holdCelsius: 20, out: { fromMs: 40 * HOUR_MS, toMs: 43 * HOUR_MS } };
+    const celsiusAt = materialFrom({ ...bare, heater }, () => 5, 0);
+    expect(celsiusAt(40 * HOUR_MS - MINUTE_MS)).toBeCloseTo(20, 4);
+    // One time constant: 1/e of the way from 20 to 5 °C is left. Going out within a minute is worth up to 15 °C / 180.
+    expect(Math.abs(celsiusAt(43 * HOUR_MS) - (5 + 15 * Math.exp(-1)))).toBeLessThan(15 / 180);
+    expect(celsiusAt(80 * HOUR_MS)).toBeCloseTo(20, 4);
+  });
+
   it('refuses to go back', () => {
     const celsiusAt = materialFrom(bare, () => 5, 1000);
     celsiusAt(2000);

@@ -1,5 +1,6 @@
 import type { z } from 'zod';
-import { DEFAULT_UNCERTAINTY_CELSIUS, type Statement } from '../../edge/site/entries.ts';
+import type { Statement } from '../../edge/site/entries.ts';
+import { DEFAULT_UNCERTAINTY_CELSIUS } from '../../edge/site/said/instruments.ts';
 import { Problem } from '../../server/problem.ts';
 import type { Reachable } from './service.ts';
 
@@ -68,7 +69,13 @@ export function statementsFor(plan: JointPlan): Statement[] {
   return [
     ...probes.map(
       (probe) =>
-        ({ kind: 'probe.registered', probe, role: 'material', sensor: 'digital', uncertaintyCelsius }) satisfies Statement,
+        ({
+          kind: 'probe.registered',
+          probe,
+          role: 'material',
+          sensor: { kind: 'digital' },
+          uncertaintyCelsius,
+        }) satisfies Statement,
     ),
     { kind: 'sump.added', sump: `sump-of-${joint}`, label: `Sump of ${joint}` },
     { kind: 'joint.added', joint, sump: `sump-of-${joint}`, label: `Joint ${joint}`, schedule, probes: [...probes] },

@@ -1,6 +1,7 @@
 import type { FoldState } from '../../edge/cure/fold.ts';
 import type { LedgerView } from '../../edge/ledger/ledgerView.ts';
-import { applyEntry, emptySite, type SiteState } from '../../edge/site/state.ts';
+import { applyEntry } from '../../edge/site/state/apply.ts';
+import { emptySite, type SiteState } from '../../edge/site/state/site.ts';
 import { Tally } from '../../edge/tally/tally.ts';
 
 /** What the entries of a ledger add up to. */

@@ -1,9 +1,8 @@
-/** What an exception in a joint's readings can be. The first four come from the settled time of its fold, the others from readings. */
+/** What an exception in a joint's readings can be. The first three come from the settled time of its fold, the others from readings. */
 export type EpisodeKind =
   | 'gap'
   | 'cold-before-gel'
   | 'below-proof'
-  | 'provisional'
   | 'hot-joint'
   | 'frozen'
   | 'jump'

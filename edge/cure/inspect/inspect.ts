@@ -9,7 +9,6 @@ import { gaps } from './gap.ts';
 import { hotJoint } from './hotJoint.ts';
 import { jumps } from './jump.ts';
 import { offCurve } from './offCurve.ts';
-import { provisional } from './provisional.ts';
 import { sentinels } from './sentinel.ts';
 import type { InspectSpec } from './spec.ts';
 import { type Watch, watchOf } from './watch.ts';
@@ -17,7 +16,7 @@ import { type Watch, watchOf } from './watch.ts';
 export type { InspectedPiece, InspectedSeries, InspectSpec } from './spec.ts';
 
 const DETECTORS: readonly ((watch: Watch) => Episode[])[] = [
-  ...[gaps, coldBeforeGel, belowProof, provisional],
+  ...[gaps, coldBeforeGel, belowProof],
   ...[hotJoint, frozen, jumps, sentinels, apart, detached, batteryLow, offCurve, dewRisk],
 ];
 

@@ -27,8 +27,6 @@ export interface InspectedPiece {
   /** The governing temperature with the guard band taken off; means something where `lane` ≥ 0. */
   readonly milliC: number;
   readonly uncredited: 'cold' | 'unproven' | null;
-  /** Only an ambient probe stood in. */
-  readonly provisional: boolean;
 }
 
 /** One attempt at a joint: its readings, its settled time, and the limits of its schedule. */

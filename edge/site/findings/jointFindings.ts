@@ -21,7 +21,6 @@ const CODE_OF: Readonly<Record<EpisodeKind, FindingCode>> = {
   gap: 'gap',
   'cold-before-gel': 'cold-before-gel',
   'below-proof': 'below-proof',
-  provisional: 'provisional',
   'hot-joint': 'hot-joint',
   frozen: 'probe-frozen',
   jump: 'probe-jump',
@@ -44,7 +43,8 @@ export function watchEndMs(joint: Joint, gelMs: number | null): number | null {
 export function jointFindings(site: SiteState, joint: Joint, proven: Proven, nowMs: number): Finding[] {
   const doneMs = doneOf(joint, proven);
   const found = [
-    ...proven.episodes.map((episode) => ofEpisode(joint, episode, proven)),
+    ...proven.episodes.map((episode) => ofEpisode(joint, episode)),
+    ...ofProvisional(joint, proven),
     ...ofMixes(site, joint),
     ...ofPreps(joint),
     ...ofProofs(joint),
@@ -67,15 +67,15 @@ export function doneOf(joint: Joint, { reached }: Pick<Proven, 'reached'>): numb
 }
 
 /** What was reached before it began stays reached. */
-function blocksOf({ code, fromMs }: Found, joint: Joint, { reached }: Proven): string[] {
+function blocksOf({ code, fromMs, words }: Found, joint: Joint, { reached }: Proven): string[] {
   if (RULES[code].severity !== 'stop') return [];
+  if (words.stage !== undefined) return [words.stage];
   const stages = joint.schedule.definition.stages.map(({ stage }) => stage);
   // Soft resin was never there, whatever the hours say.
   if (code === 'proof-failed') return stages;
   const proof = (stage: string) => reached.find((one) => one.stage === stage);
   return stages.filter((stage) => {
     const own = proof(stage);
-    if (code === 'provisional') return own === undefined || own.provisionalPpmMs > 0;
     return own === undefined || own.reachedAtMs > fromMs;
   });
 }
@@ -91,12 +91,24 @@ function about(joint: Joint, code: FindingCode, anchor: string, fromMs: number, 
   return { code, anchor, sump, joint: name, probes: [], fromMs, toMs, numbers: {}, words: {}, blocks: [] };
 }
 
-function ofEpisode(joint: Joint, { kind, probes, fromMs, toMs, numbers }: Episode, { reached }: Proven): Found {
+function ofEpisode(joint: Joint, { kind, probes, fromMs, toMs, numbers }: Episode): Found {
   const anchor = [...probes, `t${fromMs.toString(36)}`].join('-');
-  // A stage that rests on provisional hours is not settled by hours that follow it.
-  const lastMs = Math.max(...reached.map(({ reachedAtMs }) => reachedAtMs));
-  const endMs = kind === 'provisional' && toMs === null && reached.length > 0 ? Math.max(fromMs, lastMs) : toMs;
-  return { ...about(joint, CODE_OF[kind], anchor, fromMs, endMs), probes, numbers };
+  return { ...about(joint, CODE_OF[kind], anchor, fromMs, toMs), probes, numbers };
+}
+
+/** Each stage that rests on hours for which only the air stood in has to be decided on by itself. */
+function ofProvisional(joint: Joint, { reached }: Proven): Found[] {
+  return reached.flatMap(({ stage, reachedAtMs, provisionalPpmMs }) =>
+    provisionalPpmMs === 0
+      ? []
+      : [
+          {
+            ...about(joint, 'provisional', `${stage}-a${joint.attempt}`, reachedAtMs, reachedAtMs),
+            numbers: { provisionalPpmMs },
+            words: { stage },
+          },
+        ],
+  );
 }
 
 function ofMixes(site: SiteState, joint: Joint): Found[] {

@@ -62,10 +62,10 @@ export function faultsOf(statement: Statement, context: Context): readonly Fault
       break;
     case 'mix.recorded':
       mixFaults(faults, context, statement);
-      orderFaults(faults, context, statement.joint);
+      orderFaults(faults, context, statement.joint, statement.at);
       break;
     case 'joint.laidUp':
-      orderFaults(faults, context, statement.joint);
+      orderFaults(faults, context, statement.joint, statement.at);
       break;
     case 'joint.relaid': {
       const joint = site.joints.get(statement.joint);

@@ -12,12 +12,12 @@ type Of<K extends Statement['kind']> = Extract<Statement, { kind: K }>;
 const CATALYST_MOST_PERCENT = 20;
 
 /** Work on a joint may not begin before what its activity needs is there, unless somebody has started it with a reason. */
-export function orderFaults(faults: Faults, { site, seen }: Context, name: string): void {
+export function orderFaults(faults: Faults, { site, seen }: Context, name: string, at: string): void {
   const joint = site.joints.get(name);
   if (joint === undefined || joint.part === null) return;
   const activity = seen.activities(joint.sump).find(({ part }) => part === joint.part);
   if (activity === undefined || activity.startedAt !== null) return;
-  const missing = activity.needs.filter(({ met }) => !met);
+  const missing = missingAt(activity, msOf(at));
   if (missing.length === 0) return;
   faults.add(
     'joint',
@@ -25,8 +25,15 @@ export function orderFaults(faults: Faults, { site, seen }: Context, name: strin
   );
 }
 
+/** What an activity still needed at an instant: work that is put on record later is judged by its own time, not by the present. */
+export function missingAt({ needs }: ActivityView, atMs: number): NeedView[] {
+  return needs.filter(({ met, metAt }) => !met || (metAt !== null && msOf(metAt) > atMs));
+}
+
 /** A need that is not met, in words for a refusal. */
-export function needInWords({ need, joint, part, stage, activity, hold, findings }: NeedView): string {
+export function needInWords(view: NeedView): string {
+  const { need, met, metAt, joint, part, stage, activity, hold, findings } = view;
+  if (met && metAt !== null) return `${needInWords({ ...view, met: false })} until ${metAt}`;
   switch (need) {
     case 'stage':
     case 'allJoints':
@@ -136,7 +143,7 @@ export function startFaults(faults: Faults, context: Context, statement: Of<'act
   if (activity.state === 'done') faults.add('activity', `"${activity.label}" is done already`);
   else if (isUnderWay(context, statement.sump, statement.activity))
     faults.add('activity', `"${activity.label}" was started already, ${activity.startedAt}`);
-  const missing = activity.needs.filter(({ met }) => !met);
+  const missing = missingAt(activity, msOf(statement.at));
   if (missing.length > 0 && statement.reason === undefined)
     faults.add(
       'reason',

@@ -8,6 +8,8 @@ import type { WaterTestView } from './waterTest.ts';
 export const NeedView = z.strictObject({
   need: z.enum(['stage', 'allJoints', 'prep', 'done', 'hold', 'decided', 'passed']),
   met: z.boolean(),
+  /** Since when it is met; null: it is not, or it is no matter of a moment. */
+  metAt: z.string().nullable(),
   /** The joint that keeps it waiting; null: none, or it is not on the site yet. */
   joint: z.string().nullable(),
   part: z.string().nullable(),
@@ -96,6 +98,7 @@ function toldAt(told: { readonly atMs: number; readonly by: { readonly name: str
 }
 
 const NOTHING = {
+  metAt: null as string | null,
   joint: null,
   part: null,
   stage: null,
@@ -106,7 +109,8 @@ const NOTHING = {
   findings: [] as string[],
 };
 
-function needView(need: Need, { sump, joints, tests, undecided }: Around, before: readonly ActivityView[]): NeedView {
+function needView(need: Need, around: Around, before: readonly ActivityView[]): NeedView {
+  const { sump, joints, tests, undecided } = around;
   switch (need.need) {
     case 'stage': {
       const joint = joints.find(({ part }) => part === need.part);
@@ -118,30 +122,45 @@ function needView(need: Need, { sump, joints, tests, undecided }: Around, before
       const base = { ...NOTHING, need: need.need, stage: need.stage };
       if (slowest !== null) return { ...base, ...standingOf(slowest, need.stage) };
       const absent = sump.sequence.parts.find(({ part }) => !joints.some((joint) => joint.part === part));
-      return { ...base, part: absent?.part ?? null, met: absent === undefined && joints.length > 0 };
+      const last = lastOf(joints, need.stage);
+      if (absent !== undefined || last === null) return { ...base, part: absent?.part ?? null, met: false };
+      return { ...base, ...standingOf(last, need.stage) };
     }
     case 'prep': {
       const joint = joints.find(({ part }) => part === need.part);
-      return { ...NOTHING, need: need.need, part: need.part, joint: joint?.joint ?? null, met: joint?.prepAt != null };
+      const metAt = joint?.prepAt ?? null;
+      return { ...NOTHING, need: need.need, part: need.part, joint: joint?.joint ?? null, met: metAt !== null, metAt };
     }
     case 'done': {
-      const met = before.some(({ activity, state }) => activity === need.activity && state === 'done');
-      return { ...NOTHING, need: need.need, activity: need.activity, met };
+      const done = before.find(({ activity, state }) => activity === need.activity && state === 'done');
+      return { ...NOTHING, need: need.need, activity: need.activity, met: done !== undefined, metAt: done?.doneAt ?? null };
     }
-    case 'hold':
-      return { ...NOTHING, need: need.need, hold: { hold: need.hold, label: need.label }, met: sump.holds.has(need.hold) };
+    case 'hold': {
+      const signed = sump.holds.get(need.hold);
+      const hold = { hold: need.hold, label: need.label };
+      return {
+        ...NOTHING,
+        need: need.need,
+        hold,
+        met: signed !== undefined,
+        metAt: signed === undefined ? null : iso(signed.atMs),
+      };
+    }
     case 'decided':
       return { ...NOTHING, need: need.need, findings: [...undecided], met: undecided.length === 0 };
-    case 'passed':
-      return { ...NOTHING, need: need.need, met: isPassed(tests.at(-1), joints) };
+    case 'passed': {
+      const newest = tests.at(-1);
+      const met = isPassed(newest, joints);
+      return { ...NOTHING, need: need.need, met, metAt: met ? (newest?.endedAt ?? null) : null };
+    }
   }
 }
 
-/** A test says nothing about a joint that was laid up after it, or has to be. */
+/** A test says nothing about a joint that was laid up after its hold began, or has to be. */
 function isPassed(test: WaterTestView | undefined, joints: readonly JointView[]): boolean {
   if (test?.verdict !== 'pass') return false;
-  const endedMs = Date.parse(test.endedAt);
-  return joints.every(({ phase, laidUpAt }) => phase !== 'void' && (laidUpAt === null || Date.parse(laidUpAt) <= endedMs));
+  const startedMs = Date.parse(test.startedAt);
+  return joints.every(({ phase, laidUpAt }) => phase !== 'void' && (laidUpAt === null || Date.parse(laidUpAt) <= startedMs));
 }
 
 function isClear(stage: StageView | undefined): boolean {
@@ -157,11 +176,18 @@ function standingOf(joint: JointView, name: string) {
   const stage = stageOf(joint, name);
   return {
     met: joint.phase !== 'void' && isClear(stage),
+    metAt: stage?.reachedAt ?? null,
     joint: joint.joint,
     missingHours: stage?.remainingHours ?? null,
     ifHeldAt: stage?.ifHeldAt ?? null,
     findings: stage?.blockedBy ?? [],
   };
+}
+
+/** The joint that came last; null: there is none. */
+function lastOf(joints: readonly JointView[], name: string): JointView | null {
+  const reachedMs = (joint: JointView) => Date.parse(stageOf(joint, name)?.reachedAt ?? '');
+  return [...joints].sort((a, b) => reachedMs(b) - reachedMs(a))[0] ?? null;
 }
 
 /** The joint with the most hours still missing among those that are not clear; null: all are. */

@@ -157,16 +157,17 @@ export function jointView(
     ),
   );
 
-  // Silence beyond the gap limit will earn nothing, whatever comes.
-  const silenceMs = state === undefined ? 0 : nowMs - state.frontierMs;
+  // Silence beyond the gap limit will earn nothing, whatever comes; a joint that is through has nothing more to earn.
+  const isDone = stages.every(({ reachedAt }) => reachedAt !== null);
+  const silenceMs = state === undefined || isDone ? 0 : nowMs - state.frontierMs;
   const unprovenMs = (state?.unprovenMs ?? 0) + (silenceMs > gapLimitMs ? silenceMs : 0);
 
   const conditions: Condition[] = [];
   if (state !== undefined) {
-    if (governing === null) conditions.push('unproven');
-    else if (creditPpm === 0) conditions.push('cold');
-    if (governing !== null && assigned?.probes.some((probe) => isSilent(latest.temperature.get(probe), nowMs, gapLimitMs)))
-      conditions.push('silent');
+    const someSilent = assigned?.probes.some((probe) => isSilent(latest.temperature.get(probe), nowMs, gapLimitMs));
+    if (!isDone && governing === null) conditions.push('unproven');
+    if (!isDone && creditPpm === 0) conditions.push('cold');
+    if (!isDone && governing !== null && someSilent) conditions.push('silent');
     if (state.provisionalPpmMs > 0) conditions.push('provisional');
   }
 
@@ -307,7 +308,8 @@ function dewOf(joint: Joint, mixFold: Fold | null, latest: LatestOfAll, nowMs: n
 }
 
 function phaseOf(joint: Joint, stages: readonly StageView[], findings: readonly Finding[]): Phase {
-  if (findings.some(({ decision }) => decision?.decision === 'redo')) return 'void';
+  const isRedone = ({ decision }: Finding) => decision?.decision === 'redo' && decision.recordedMs > joint.attemptRecordedMs;
+  if (findings.some(isRedone)) return 'void';
   if (joint.laidUpMs === null) return joint.openMs === null ? 'planned' : 'open';
   const clear = (name: string) =>
     stages.some((stage) => stage.stage === name && stage.reachedAt !== null && stage.blockedBy.length === 0);
