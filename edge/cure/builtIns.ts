@@ -1,4 +1,4 @@
-import { builtInPolyesterMix } from './mix.ts';
+import { builtInPolyesterMix, celsiusOf } from './mix.ts';
 import type { Schedule } from './schedule.ts';
 
 const TWELVE_AND_TWENTY_FOUR = [
@@ -8,8 +8,8 @@ const TWELVE_AND_TWENTY_FOUR = [
 
 const SHEET_WINS = 'The maker’s sheet for the lot wins.';
 
-/** 60 and 70 °F: resin and adhesive when used. Common practice, no source. */
-const USE_SIXTY_TO_SEVENTY = { minCelsius: 15.5, maxCelsius: 21.2 };
+/** Resin and adhesive when used. Common practice, no source. */
+const USE_SIXTY_TO_SEVENTY = { minCelsius: celsiusOf(60), maxCelsius: celsiusOf(70) };
 
 /**
  * Working time about 30 min near 80 °F, two wraps tacky after about 5 min there, "more in the cool": common practice, no source.
@@ -53,7 +53,8 @@ export const builtInSchedules: readonly Schedule[] = [
     gapLimitMinutes: 15,
     ambientStandIn: false,
     stages: TWELVE_AND_TWENTY_FOUR,
-    use: { minCelsius: 15.5, maxCelsius: 26.7 },
+    // Epoxy works best there. Common practice, no source.
+    use: { minCelsius: celsiusOf(60), maxCelsius: celsiusOf(80) },
     proofBelow: { celsius: 10, hours: 6 },
     source: `Hours: common practice, no source. Activation energy: 58.5 ± 1.3 kJ/mol plus two uncertainties, J. Appl. Polym. Sci. 92:1190–1198 (2004). Floor, and the proof asked for below 10 °C: after Int. J. Adhes. Adhes. 35:9–16 (2012); its six hours are our own choice. ${SHEET_WINS}`,
   },

@@ -14,8 +14,6 @@ import { BATTERY_PERCENT, BATTERY_VOLTS, HUMIDITY, temperaturesOf } from './valu
 const AGAIN_MS = 15_000;
 /** One that is silent: time alone brings findings too. */
 const QUIET_AGAIN_MS = 60_000;
-/** A silence shows by time alone, so that one without new readings is looked through so often. */
-const SILENT_AGAIN_MS = 60_000;
 /** One round of looking through takes no longer than this, or one joint. */
 const ROUND_MS = 50;
 
@@ -82,7 +80,6 @@ export class Inspector {
     const nowMs = this.#nowMs();
     const endMonoMs = this.#monoMs() + ROUND_MS;
     const changed: string[] = [];
-    for (const joint of this.#site.joints.values()) if (this.#isDue(joint, nowMs)) this.#touched.add(joint.joint);
     for (const [name, joint] of this.#site.joints) {
       const known = this.#inspected.get(name);
       const againMs = this.#touched.has(name) ? AGAIN_MS : QUIET_AGAIN_MS;
@@ -94,11 +91,6 @@ export class Inspector {
       if (this.#monoMs() > endMonoMs) break;
     }
     return changed;
-  }
-
-  #isDue(joint: Joint, nowMs: number): boolean {
-    const known = this.#inspected.get(joint.joint);
-    return known === undefined || (Math.abs(nowMs - known.atMs) >= SILENT_AGAIN_MS && !this.#isOver(joint, known));
   }
 
   /** Every stage was reached when it was last looked through, and nothing before has changed. */

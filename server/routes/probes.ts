@@ -37,7 +37,8 @@ const QuarantineView = z.strictObject({
 });
 
 const QUARANTINE_ROWS = 200;
-const PAYLOAD_SHOWN_CHARACTERS = 500;
+/** All that is kept of one. */
+const PAYLOAD_SHOWN_CHARACTERS = 1024;
 
 export function probeRoutes(api: Api, live: LiveSite, connection: Connection): void {
   api.get('/api/connection', { schema: { response: { 200: ConnectionView } } }, (request) => ({

@@ -1,7 +1,9 @@
 // Readings folded a second, in memory: two laminate histories of one reading a minute, with and without company.
+
+import { builtInSchedules } from '../../edge/cure/builtIns.ts';
 import { type FoldSpec, foldAll } from '../../edge/cure/fold.ts';
 import { compileRateTable } from '../../edge/cure/rateTable.ts';
-import { builtInSchedules, requiredPpmMs, type Schedule } from '../../edge/cure/schedule.ts';
+import { requiredPpmMs, type Schedule } from '../../edge/cure/schedule.ts';
 import { median, print } from './table.ts';
 
 const READINGS = 1_000_000;

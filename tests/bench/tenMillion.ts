@@ -1,18 +1,21 @@
 // A ledger of ten million readings: bytes on disk after sealing, start-up to the first right answer, resident memory.
 import { statSync } from 'node:fs';
 import { join } from 'node:path';
+import { builtInSchedules } from '../../edge/cure/builtIns.ts';
 import { foldAll } from '../../edge/cure/fold.ts';
-import { compileRateTable } from '../../edge/cure/rateTable.ts';
-import { builtInSchedules, hoursOf, type Schedule } from '../../edge/cure/schedule.ts';
-import { rateTableSha256 } from '../../edge/ledger/canonical.ts';
+import { hoursOf, type Schedule } from '../../edge/cure/schedule.ts';
 import { Ledger } from '../../edge/ledger/ledger.ts';
 import { LedgerView } from '../../edge/ledger/ledgerView.ts';
 import type { IncomingReading } from '../../edge/ledger/taker.ts';
 import { foldSpecOf } from '../../edge/site/cureSpec.ts';
 import type { By, Statement, SystemStatement } from '../../edge/site/entries.ts';
-import { applyEntry, emptySite } from '../../edge/site/state.ts';
-import { JointView } from '../../edge/site/views.ts';
-import { Tally, TEMPERATURE } from '../../edge/tally/tally.ts';
+import { applyEntry } from '../../edge/site/state/apply.ts';
+import { emptySite } from '../../edge/site/state/site.ts';
+import { JointView } from '../../edge/site/views/joint.ts';
+import { Inspector } from '../../edge/tally/inspector.ts';
+import { Tally } from '../../edge/tally/tally.ts';
+import { TEMPERATURE } from '../../edge/tally/values.ts';
+import { recordedSchedule } from '../../edge/tally/witness.ts';
 import { read } from '../support/api.ts';
 import { spawnService, tempFolder } from '../support/service.ts';
 import { residentMb } from './child.ts';
@@ -43,10 +46,9 @@ function random(seed: number): () => number {
 async function write(path: string, startMs: number): Promise<void> {
   const ledger = new Ledger(path);
   const schedule = builtInSchedules[0] as Schedule;
-  const table = compileRateTable(schedule);
   const statements: (Statement | SystemStatement)[] = [
     { kind: 'site.described', name: 'Bench', timeZone: 'UTC' },
-    { kind: 'schedule.recorded', definition: schedule, table, rateTableSha256: rateTableSha256(table) },
+    recordedSchedule(schedule),
     { kind: 'sump.added', sump: 'sump', label: 'Sump' },
   ];
   for (let probe = 0; probe < PROBES; probe++)
@@ -54,7 +56,7 @@ async function write(path: string, startMs: number): Promise<void> {
       kind: 'probe.registered',
       probe: `probe-${probe}`,
       role: 'material',
-      sensor: 'digital',
+      sensor: { kind: 'digital' },
       uncertaintyCelsius: 0.5,
     });
   for (let joint = 0; joint < JOINTS; joint++) {
@@ -101,11 +103,15 @@ async function write(path: string, startMs: number): Promise<void> {
       await ledger.seal(startMs + Math.ceil((minute + 1) / 60) * HOUR_MS, takenInAll);
     }
   }
-  // The folds are kept, as a running site keeps them before it seals.
+  // The folds are kept with what stands out in them, as a running site keeps them before it seals.
   const view = new LedgerView(path);
   const site = emptySite();
   for (const { seq, entry } of view.entries()) applyEntry(site, entry, seq);
-  ledger.keepCheckpoints(new Tally(site, view.readings).checkpoints());
+  const { readings: stored } = view;
+  const tally = new Tally(site, stored);
+  const inspector = new Inspector({ site, tally, readings: stored, nowMs: Date.now, monoMs: () => performance.now() });
+  for (const joint of site.joints.values()) inspector.episodes(joint);
+  ledger.keepCheckpoints(tally.checkpoints((joint) => inspector.kept(joint)));
   view.close();
   await ledger.close();
 }

@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest';
+import { builtInSchedules } from '../../edge/cure/builtIns.ts';
 import {
   CREDIT_CEILING_PPM_MS,
   Fold,
@@ -9,7 +10,7 @@ import {
   type Piece,
 } from '../../edge/cure/fold.ts';
 import { compileRateTable } from '../../edge/cure/rateTable.ts';
-import { builtInSchedules, HOUR_MS, hoursOf, PPM, requiredPpmMs, type Schedule } from '../../edge/cure/schedule.ts';
+import { HOUR_MS, hoursOf, PPM, requiredPpmMs, type Schedule } from '../../edge/cure/schedule.ts';
 
 const MINUTE_MS = 60_000;
 const START_MS = Date.UTC(2026, 0, 15, 20, 0);

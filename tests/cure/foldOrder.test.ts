@@ -19,7 +19,7 @@ test('in whatever order readings come, and however often they are settled and ke
   let incremental = 0;
   let afresh = 0;
   fc.assert(
-    fc.property(histories, fc.array(happenings, { minLength: 90, maxLength: 90 }), ({ spec, readings }, plan) => {
+    fc.property(histories, fc.array(happenings, { minLength: 100, maxLength: 100 }), ({ spec, readings }, plan) => {
       const arrivals = readings
         .map((reading, index) => ({ reading, ...(plan[index] as (typeof plan)[number]) }))
         .sort((a, b) => a.reading.atMs + a.delay * spec.gapLimitMs - (b.reading.atMs + b.delay * spec.gapLimitMs));

@@ -1,12 +1,13 @@
 import fc from 'fast-check';
+import { builtInSchedules } from '../../edge/cure/builtIns.ts';
 import type { FoldSpec, Lane } from '../../edge/cure/fold.ts';
 import { compileRateTable, type RateTable } from '../../edge/cure/rateTable.ts';
-import { builtInSchedules } from '../../edge/cure/schedule.ts';
 
 /** One reading as it reaches the program: which probe, when, and the calibrated value. */
 export interface Reading {
   readonly probe: string;
   readonly atMs: number;
+  /** m%RH of a humidity. */
   readonly milliC: number;
 }
 
@@ -18,16 +19,26 @@ export interface History {
 
 export const START_MS = Date.UTC(2026, 0, 15, 14, 30);
 
-const tables: readonly RateTable[] = [
-  ...builtInSchedules.map(compileRateTable),
-  { floorMilliC: 0, referenceMilliC: 0, ratesPpm: [1_000_000] },
-  { floorMilliC: 4000, referenceMilliC: 4200, ratesPpm: [1, 333_333, 1_000_000] },
+const moistTables: readonly RateTable[] = [
+  ...builtInSchedules.filter(({ law }) => law.kind === 'moisture').map(compileRateTable),
+  { floorMilliC: 4000, topMilliC: 4200, ratesPpm: [1, 1_000_000, 2_500_000], referenceHumidityMilliPercent: 50_000 },
+];
+const dryTables: readonly RateTable[] = [
+  ...builtInSchedules.filter(({ law }) => law.kind !== 'moisture').map(compileRateTable),
+  { floorMilliC: 0, topMilliC: 0, ratesPpm: [1_000_000] },
+  { floorMilliC: 4000, topMilliC: 4200, ratesPpm: [1, 333_333, 1_000_000] },
 ];
 
 /** Values around floors and references, so that ties and boundaries are common, with free ones between. */
 const milliCs = fc.oneof(
   { weight: 2, arbitrary: fc.constantFrom(-1, 0, 3999, 4000, 4999, 5000, 5001, 7350, 9999, 10_000, 15_600, 18_000) },
   { weight: 3, arbitrary: fc.integer({ min: -5000, max: 25_000 }) },
+);
+
+/** Likewise of humidities, m%RH, with the reference of the built-in sealant. */
+const milliPercents = fc.oneof(
+  { weight: 1, arbitrary: fc.constantFrom(0, 499, 500, 50_000, 49_999, 50_500, 100_000, 100_400) },
+  { weight: 3, arbitrary: fc.integer({ min: 5000, max: 100_000 }) },
 );
 
 /** Steps between a probe's readings, with the gap limit and its neighbours well represented. */
@@ -44,7 +55,10 @@ const probes = (gapLimitMs: number, role: Lane['role'], name: string) =>
     .record({
       guards: fc.tuple(fc.integer({ min: 0, max: 1500 }), fc.constantFrom(0, 500)),
       firstMs: fc.integer({ min: -2 * gapLimitMs, max: 3 * gapLimitMs }),
-      steps: fc.array(fc.tuple(stepsMs(gapLimitMs), milliCs), { minLength: 1, maxLength: 14 }),
+      steps: fc.array(fc.tuple(stepsMs(gapLimitMs), role === 'humidity' ? milliPercents : milliCs), {
+        minLength: 1,
+        maxLength: 14,
+      }),
       cut: fc.option(fc.integer({ min: -gapLimitMs, max: 12 * gapLimitMs }), { freq: 3 }),
       until: fc.option(fc.integer({ min: -gapLimitMs, max: 14 * gapLimitMs }), { freq: 3 }),
     })
@@ -67,21 +81,39 @@ const probes = (gapLimitMs: number, role: Lane['role'], name: string) =>
       return { readings, lanes };
     });
 
-/** Random cure histories: 1–4 material probes, 0–2 ambient ones, gaps, windows, readings before the start. */
+/** Random cure histories: material probes, ambient ones, humidities; gaps, windows, readings before the start. */
 export const histories: fc.Arbitrary<History> = fc
   .record({
     // A few milliseconds make instants of different probes coincide; the others are settings of real schedules.
     gapLimitMs: fc.constantFrom(6, 60_000, 900_000),
-    table: fc.constantFrom(...tables),
+    kind: fc.oneof(
+      {
+        weight: 3,
+        arbitrary: fc.record({
+          table: fc.constantFrom(...dryTables),
+          materialCount: fc.integer({ min: 1, max: 4 }),
+          ambientCount: fc.integer({ min: 0, max: 2 }),
+          humidityCount: fc.constantFrom(0, 0, 1),
+        }),
+      },
+      {
+        weight: 2,
+        arbitrary: fc.record({
+          table: fc.constantFrom(...moistTables),
+          materialCount: fc.integer({ min: 0, max: 2 }),
+          ambientCount: fc.integer({ min: 1, max: 2 }),
+          humidityCount: fc.integer({ min: 1, max: 2 }),
+        }),
+      },
+    ),
     ambientStandIn: fc.boolean(),
-    materialCount: fc.integer({ min: 1, max: 4 }),
-    ambientCount: fc.integer({ min: 0, max: 2 }),
     stages: fc.array(fc.double({ min: 0.001, max: 1, noNaN: true }), { minLength: 1, maxLength: 3 }),
   })
-  .chain(({ gapLimitMs, table, ambientStandIn, materialCount, ambientCount, stages }) => {
+  .chain(({ gapLimitMs, kind: { table, materialCount, ambientCount, humidityCount }, ambientStandIn, stages }) => {
     const material = Array.from({ length: materialCount }, (_, index) => probes(gapLimitMs, 'material', `m${index + 1}`));
     const ambient = Array.from({ length: ambientCount }, (_, index) => probes(gapLimitMs, 'ambient', `a${index + 1}`));
-    return fc.tuple(...material, ...ambient).map(
+    const humidity = Array.from({ length: humidityCount }, (_, index) => probes(gapLimitMs, 'humidity', `h${index + 1}`));
+    return fc.tuple(...material, ...ambient, ...humidity).map(
       (all): History => ({
         spec: {
           startMs: START_MS,
@@ -101,7 +133,7 @@ export const histories: fc.Arbitrary<History> = fc
 
 /** Histories of one material probe that keeps its settings. */
 export const singleProbeHistories: fc.Arbitrary<History> = fc
-  .record({ gapLimitMs: fc.constantFrom(6, 60_000, 900_000), table: fc.constantFrom(...tables) })
+  .record({ gapLimitMs: fc.constantFrom(6, 60_000, 900_000), table: fc.constantFrom(...dryTables) })
   .chain(({ gapLimitMs, table }) =>
     probes(gapLimitMs, 'material', 'm1').map(
       ({ readings, lanes }): History => ({

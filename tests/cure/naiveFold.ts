@@ -40,10 +40,12 @@ interface Stretch {
  * at every end of every proof, ask of each stretch who governs, add up in BigInt, and search each stage's first millisecond.
  */
 export function naiveFold(spec: FoldSpec, readings: readonly Reading[]): NaiveResult {
+  const isMoist = spec.table.referenceHumidityMilliPercent !== undefined;
+  const isAsked = { material: true, ambient: spec.ambientStandIn || isMoist, humidity: isMoist };
   const perLane = spec.lanes.map((lane) =>
     readings
       .filter(({ probe, atMs }) => probe === lane.probe && atMs >= lane.fromMs && atMs < lane.untilMs)
-      .filter(() => lane.role === 'material' || spec.ambientStandIn)
+      .filter(() => isAsked[lane.role])
       .sort((a, b) => a.atMs - b.atMs),
   );
   const proofs = perLane.flatMap((own, lane) =>
@@ -56,7 +58,10 @@ export function naiveFold(spec: FoldSpec, readings: readonly Reading[]): NaiveRe
   );
 
   const frontierMs = frontierOf(spec, perLane);
-  const ends = proofs.flatMap(({ fromMs, toMs }) => [fromMs, toMs]).filter((ms) => ms > spec.startMs && ms < frontierMs);
+  const seams = spec.lanes.flatMap(({ fromMs, untilMs }) => [fromMs, untilMs]);
+  const ends = [...seams, ...proofs.flatMap(({ fromMs, toMs }) => [fromMs, toMs])].filter(
+    (ms) => ms > spec.startMs && ms < frontierMs,
+  );
   const cuts = [...new Set([spec.startMs, ...ends, frontierMs])].sort((a, b) => a - b);
   const stretches = cuts.slice(1).map((toMs, index) => stretchOf(spec, proofs, cuts[index] as number, toMs));
 
@@ -114,9 +119,25 @@ function frontierOf(spec: FoldSpec, perLane: readonly (readonly Reading[])[]): n
 
 function stretchOf(spec: FoldSpec, proofs: readonly Proof[], fromMs: number, toMs: number): Stretch {
   const live = proofs.filter((proof) => proof.fromMs <= fromMs && proof.toMs >= toMs);
-  const material = live.filter(({ lane }) => spec.lanes[lane]?.role === 'material');
+  const ofRole = (role: string) => live.filter(({ lane }) => spec.lanes[lane]?.role === role);
+  const material = ofRole('material');
+  if (spec.table.referenceHumidityMilliPercent !== undefined) {
+    const air = ofRole('ambient');
+    const humidities = ofRole('humidity').map(({ colderMilliC }) => colderMilliC);
+    const hasMaterial = spec.lanes.some((lane) => lane.role === 'material' && lane.fromMs <= fromMs && toMs <= lane.untilMs);
+    const isProven = air.length > 0 && humidities.length > 0 && (!hasMaterial || material.length > 0);
+    const asked = isProven ? [...material, ...air] : [];
+    const coldestMilliC = Math.min(...asked.map(({ colderMilliC }) => colderMilliC));
+    return {
+      fromMs,
+      toMs,
+      ratePpm: isProven ? naiveRatePpm(spec.table, coldestMilliC, Math.min(...humidities)) : 0n,
+      provisional: false,
+      coldest: asked.filter(({ colderMilliC }) => colderMilliC === coldestMilliC),
+    };
+  }
   const provisional = material.length === 0;
-  const candidates = provisional ? live : material;
+  const candidates = provisional ? ofRole('ambient') : material;
   const lowestMilliC = Math.min(...candidates.map(({ colderMilliC }) => colderMilliC));
   return {
     fromMs,
@@ -127,13 +148,20 @@ function stretchOf(spec: FoldSpec, proofs: readonly Proof[], fromMs: number, toM
   };
 }
 
-/** Rate by the table, straight from its description: 0 below the floor, 1 from the reference on, linear between, rounded down. */
-export function naiveRatePpm({ floorMilliC, referenceMilliC, ratesPpm }: RateTable, milliC: number): bigint {
+/**
+ * Rate by the table, straight from its description: 0 below the floor, that of the last row from the top on, linear between, rounded
+ * down; where a reference humidity is named, in the proportion of the air's to it, rounded down, and never above 1.
+ */
+export function naiveRatePpm(table: RateTable, milliC: number, humidityMilliPercent = 0): bigint {
+  const { floorMilliC, topMilliC, ratesPpm, referenceHumidityMilliPercent } = table;
   if (milliC < floorMilliC) return 0n;
-  if (milliC >= referenceMilliC) return 1_000_000n;
-  const row = Math.trunc((milliC - floorMilliC) / 100);
-  const rest = BigInt((milliC - floorMilliC) % 100);
+  const row = Math.trunc((Math.min(milliC, topMilliC) - floorMilliC) / 100);
+  const rest = milliC >= topMilliC ? 0n : BigInt((milliC - floorMilliC) % 100);
   const colder = BigInt(ratesPpm[row] ?? -1);
-  const warmer = BigInt(ratesPpm[row + 1] ?? -1);
-  return (colder * (100n - rest) + warmer * rest) / 100n;
+  const warmer = BigInt(rest === 0n ? 0 : (ratesPpm[row + 1] ?? -1));
+  const ratePpm = (colder * (100n - rest) + warmer * rest) / 100n;
+  if (referenceHumidityMilliPercent === undefined) return ratePpm;
+  const humidity = BigInt(Math.max(0, humidityMilliPercent));
+  const moist = (ratePpm * humidity) / BigInt(referenceHumidityMilliPercent);
+  return moist > 1_000_000n ? 1_000_000n : moist;
 }

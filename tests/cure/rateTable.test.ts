@@ -1,21 +1,16 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { type Law, relativeSpeed } from '../../edge/cure/law.ts';
+import { builtInSchedules } from '../../edge/cure/builtIns.ts';
+import { relativeSpeed } from '../../edge/cure/law.ts';
 import { compileRateTable, RateTable, ratePpmAt } from '../../edge/cure/rateTable.ts';
-import { builtInSchedules, PPM, type Schedule } from '../../edge/cure/schedule.ts';
+import { PPM, type Schedule } from '../../edge/cure/schedule.ts';
 import { rateTableSha256 } from '../../edge/ledger/canonical.ts';
 import golden from '../vectors/rate-table-polyester-laminate-v1.json' with { type: 'json' };
-
-type Compiled = Pick<Schedule, 'law' | 'referenceCelsius' | 'floorCelsius'>;
+import * as laws from './laws.ts';
+import { type Compiled, lawPpm } from './laws.ts';
 
 function builtIn(name: string): Schedule {
   return builtInSchedules.find((schedule) => schedule.name === name) as Schedule;
-}
-
-/** The law with nothing rounded, ppm, capped at full rate. Written out here so as not to lean on the code under test. */
-function lawPpm({ law, referenceCelsius }: Compiled, milliC: number): number {
-  const reciprocal = 1 / (referenceCelsius + 273.15) - 1 / (milliC / 1000 + 273.15);
-  return PPM * Math.min(1, Math.exp((law.activationKilojoulesPerMol * 1000 * reciprocal) / 8.314462618));
 }
 
 /** Rounding of the law itself in floating point, ppm. */
@@ -24,10 +19,11 @@ const LAW_NOISE_PPM = 1e-6;
 /** Walks every whole m°C of a table. Returns by how much the table stays below the law at most, ppm. */
 function walk(schedule: Compiled): number {
   const table = compileRateTable(schedule);
+  const humidity = table.referenceHumidityMilliPercent;
   let shortfallPpm = 0;
   let colderPpm = 0;
-  for (let milliC = table.floorMilliC; milliC <= table.referenceMilliC; milliC++) {
-    const ratePpm = ratePpmAt(table, milliC);
+  for (let milliC = table.floorMilliC; milliC <= table.topMilliC; milliC++) {
+    const ratePpm = ratePpmAt(table, milliC, humidity);
     const underPpm = lawPpm(schedule, milliC) - ratePpm;
     // Plain comparisons: a matcher for each of a hundred thousand points would take minutes.
     if (underPpm < -LAW_NOISE_PPM) throw new Error(`${ratePpm} ppm at ${milliC} m°C exceeds the law by ${-underPpm} ppm`);
@@ -38,26 +34,15 @@ function walk(schedule: Compiled): number {
   return shortfallPpm;
 }
 
-const compilable: fc.Arbitrary<Compiled> = fc
-  .record({
-    activationKilojoulesPerMol: fc.double({ min: 10, max: 200, noNaN: true }),
-    floorDeci: fc.integer({ min: -400, max: 1000 }),
-    rows: fc.integer({ min: 0, max: 300 }),
-  })
-  .map(({ activationKilojoulesPerMol, floorDeci, rows }) => ({
-    law: { kind: 'arrhenius', activationKilojoulesPerMol } satisfies Law,
-    floorCelsius: floorDeci / 10,
-    referenceCelsius: Math.min(1000, floorDeci + rows) / 10,
-  }));
-
 describe('the rate table against its law', () => {
   test.each(builtInSchedules)('$name: never above the law, never falling, at most 40 ppm below it', (schedule) => {
     expect(walk(schedule)).toBeLessThan(40);
   });
 
-  test('any schedule: never above the law, never falling, and below it by no more than its bend over one row allows', () => {
+  test('any energy: below the law by no more than its bend over one row allows', () => {
     fc.assert(
-      fc.property(compilable, (schedule) => {
+      fc.property(laws.arrhenius, (schedule) => {
+        if (schedule.law.kind !== 'arrhenius') throw new Error('another law');
         // A tangent to a convex curve falls behind it by at most half its second derivative times the step squared. For
         // exp(−Q/T) that derivative is below (Q/T²)² times the value. Two ppm more for the two roundings down.
         const coldest = schedule.floorCelsius + 273.15;
@@ -68,39 +53,90 @@ describe('the rate table against its law', () => {
     );
   });
 
-  test('the longest table that a schedule may ask for fits its own schema', () => {
-    const table = compileRateTable({
-      law: { kind: 'arrhenius', activationKilojoulesPerMol: 200 },
-      floorCelsius: -40,
-      referenceCelsius: 100,
-    });
+  test.each([
+    ['q10', laws.q10],
+    ['table', laws.table],
+    ['moisture', laws.moisture],
+  ] as const)('any %s schedule: never above the law, never falling', (_, schedules) => {
+    fc.assert(
+      fc.property(schedules, (schedule) => {
+        walk(schedule);
+      }),
+      { numRuns: 100 },
+    );
+  });
+
+  test('air as it is: never more than p/p of the reference, and never more than full rate', () => {
+    fc.assert(
+      fc.property(
+        laws.moisture,
+        fc.array(fc.tuple(fc.integer({ min: -5000, max: 50_000 }), fc.integer({ min: -3000, max: 103_000 })), { minLength: 20 }),
+        (schedule, airs) => {
+          if (schedule.law.kind !== 'moisture') throw new Error('another law');
+          const table = compileRateTable(schedule);
+          const { referenceHumidityPercent } = schedule.law;
+          for (const [milliC, humidity] of airs) {
+            const saturated = laws.plainSpeed(schedule.law, schedule.referenceCelsius, milliC / 1000);
+            const pressures = (saturated * humidity) / 1000 / referenceHumidityPercent;
+            const ratePpm = ratePpmAt(table, milliC, humidity);
+            expect(Number.isInteger(ratePpm)).toBe(true);
+            expect(ratePpm).toBeLessThanOrEqual(Math.max(0, Math.min(1, pressures)) * PPM + LAW_NOISE_PPM);
+            if (milliC < schedule.floorCelsius * 1000) expect(ratePpm).toBe(0);
+          }
+        },
+      ),
+      { numRuns: 100 },
+    );
+  });
+
+  test.each<[string, Compiled]>([
+    ['an energy', { law: { kind: 'arrhenius', activationKilojoulesPerMol: 200 }, floorCelsius: -40, referenceCelsius: 100 }],
+    ['a factor', { law: { kind: 'q10', factorPer10Kelvin: 6 }, floorCelsius: -40, referenceCelsius: 100 }],
+    [
+      'moisture',
+      {
+        law: { kind: 'moisture', referenceHumidityPercent: 5, frontMillimetres: 3, frontHours: 24, beadMillimetres: 3 },
+        floorCelsius: -40,
+        referenceCelsius: 0,
+      },
+    ],
+  ])('the longest and steepest table that %s may ask for fits its own schema', (_, schedule) => {
+    const table = compileRateTable(schedule);
     expect(RateTable.parse(table)).toEqual(table);
-    expect(table.ratesPpm).toHaveLength(1401);
+    expect(table.ratesPpm.length).toBeGreaterThan(400);
   });
 });
 
 describe('the ends of a table', () => {
   test.each(builtInSchedules)('$name: 0 a thousandth of a degree below the floor, more than 0 at it', (schedule) => {
     const table = compileRateTable(schedule);
+    const humidity = table.referenceHumidityMilliPercent;
     expect(table.floorMilliC).toBe(Math.round(schedule.floorCelsius * 1000));
-    expect(ratePpmAt(table, table.floorMilliC - 1)).toBe(0);
-    expect(ratePpmAt(table, table.floorMilliC)).toBeGreaterThan(0);
-    expect(ratePpmAt(table, -273_150)).toBe(0);
+    expect(ratePpmAt(table, table.floorMilliC - 1, humidity)).toBe(0);
+    expect(ratePpmAt(table, table.floorMilliC, humidity)).toBeGreaterThan(0);
+    expect(ratePpmAt(table, -273_150, humidity)).toBe(0);
   });
 
-  test('any schedule: full rate exactly from the reference on, less a thousandth of a degree below it', () => {
-    fc.assert(
-      fc.property(compilable, (schedule) => {
-        const table = compileRateTable(schedule);
-        expect(ratePpmAt(table, table.referenceMilliC)).toBe(PPM);
-        expect(ratePpmAt(table, table.referenceMilliC + 1)).toBe(PPM);
-        expect(ratePpmAt(table, 150_000)).toBe(PPM);
-        expect(ratePpmAt(table, table.referenceMilliC - 1)).toBeLessThan(PPM);
-        expect(ratePpmAt(table, table.floorMilliC - 1)).toBe(0);
-      }),
-      { numRuns: 300 },
-    );
-  });
+  test.each([
+    ['arrhenius', laws.arrhenius],
+    ['q10', laws.q10],
+    ['table', laws.table],
+  ] as const)(
+    'any %s schedule: full rate exactly from the reference on, less a thousandth of a degree below it',
+    (_, schedules) => {
+      fc.assert(
+        fc.property(schedules, (schedule) => {
+          const table = compileRateTable(schedule);
+          expect(ratePpmAt(table, table.topMilliC)).toBe(PPM);
+          expect(ratePpmAt(table, table.topMilliC + 1)).toBe(PPM);
+          expect(ratePpmAt(table, 150_000)).toBe(PPM);
+          expect(ratePpmAt(table, table.topMilliC - 1)).toBeLessThan(PPM);
+          expect(ratePpmAt(table, table.floorMilliC - 1)).toBe(0);
+        }),
+        { numRuns: 200 },
+      );
+    },
+  );
 
   test('the trade’s rule for laminates [T]: 50 °F, exactly 10 °C, counts in full, anything colder takes additional time', () => {
     const table = compileRateTable(builtIn('polyester-laminate'));
@@ -122,14 +158,15 @@ test('the table of polyester-laminate, version 1, stays what it was when joints 
   expect(rateTableSha256(table)).toBe(golden.rateTableSha256);
 });
 
-test('the law is 1 at its reference, whatever its energy', () => {
+test.each([
+  ['arrhenius', laws.arrhenius],
+  ['q10', laws.q10],
+  ['table', laws.table],
+  ['moisture', laws.moisture],
+] as const)('the %s law is 1 at its reference', (_, schedules) => {
   fc.assert(
-    fc.property(
-      fc.double({ min: 10, max: 200, noNaN: true }),
-      fc.double({ min: -40, max: 100, noNaN: true }),
-      (activationKilojoulesPerMol, celsius) => {
-        expect(relativeSpeed({ kind: 'arrhenius', activationKilojoulesPerMol }, celsius, celsius)).toBe(1);
-      },
-    ),
+    fc.property(schedules, ({ law, referenceCelsius }) => {
+      expect(relativeSpeed(law, referenceCelsius, referenceCelsius)).toBe(1);
+    }),
   );
 });

@@ -1,7 +1,8 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
+import { builtInSchedules } from '../../edge/cure/builtIns.ts';
 import { clockMsAtRate } from '../../edge/cure/outlook.ts';
-import { builtInSchedules, HOUR_MS, hoursOf, PPM, requiredPpmMs, Schedule } from '../../edge/cure/schedule.ts';
+import { HOUR_MS, hoursOf, PPM, requiredPpmMs, Schedule } from '../../edge/cure/schedule.ts';
 
 describe('built-in schedules', () => {
   // Hours and the 50 °F knee of laminates: common practice [T]; the strict one after published workmanship rules [P]; energies
@@ -38,6 +39,7 @@ const plain = {
   name: 'own',
   version: 1,
   title: 'Own',
+  author: 'A. Author',
   law: { kind: 'arrhenius', activationKilojoulesPerMol: 50 },
   referenceCelsius: 20,
   floorCelsius: 5,
@@ -67,9 +69,72 @@ describe('a schedule of one’s own', () => {
     [{ stages: [{ stage: 'stress', requiredHours: 1001 }] }, 'stages.0.requiredHours'],
     [{ stages: [{ stage: 'stress', requiredHours: -1 }] }, 'stages.0.requiredHours'],
     [{ source: '' }, 'source'],
+    [{ author: ' ' }, 'author'],
+    [{ law: { kind: 'q10', factorPer10Kelvin: 1 } }, 'law.factorPer10Kelvin'],
+    [{ law: { kind: 'q10', factorPer10Kelvin: 1.01 } }, null],
+    [{ throughBead: 'stress' }, 'throughBead'],
+    [{ fromMix: { referenceCelsius: 20, stages: [{ stage: 'stress', requiredHours: 1 }] } }, 'fromMix.stages.0.stage'],
+    [{ fromMix: { referenceCelsius: 4.9, stages: [{ stage: 'gel', requiredHours: 1 }] } }, 'fromMix.referenceCelsius'],
+    [{ fromMix: { referenceCelsius: 5, stages: [{ stage: 'gel', requiredHours: 1 }] } }, null],
+    [{ use: { minCelsius: 20, maxCelsius: 20 } }, 'use.maxCelsius'],
     [{ colour: 'red' }, ''],
   ])('%j: fault at %j', (changes, path) => {
     const read = Schedule.safeParse({ ...plain, ...changes });
+    expect(read.success ? [] : read.error.issues.map((issue) => issue.path.join('.'))).toEqual(path === null ? [] : [path]);
+  });
+});
+
+/** A maker's table from 5 to 25 °C; hours as given. */
+const maker = (...hours: readonly number[]) => ({
+  law: { kind: 'table', points: hours.map((each, index) => ({ celsius: 5 + 10 * index, hours: each })) },
+  referenceCelsius: 15,
+});
+const points = (...each: readonly (readonly [celsius: number, hours: number])[]) => ({
+  law: { kind: 'table', points: each.map(([celsius, hours]) => ({ celsius, hours })) },
+  referenceCelsius: 15,
+});
+
+describe('a maker’s table', () => {
+  test.each([
+    ['falls with warmth', maker(48, 24, 12), null],
+    ['stays the same', maker(48, 48, 12), 'law.points.1.hours'],
+    ['rises with warmth', maker(48, 24, 30), 'law.points.2.hours'],
+    ['has a temperature twice', points([5, 48], [5, 24], [25, 12]), 'law.points.1.celsius'],
+    ['goes from warm to cold', points([5, 48], [25, 12], [15, 20]), 'law.points.2.celsius'],
+    ['has one point', { ...points([15, 24]), floorCelsius: 15 }, 'law.points'],
+    ['has hours of nothing', maker(48, 24, 0), 'law.points.2.hours'],
+    ['lies between tenths of a degree', points([5, 48], [15.55, 24], [25, 12]), 'law.points.1.celsius'],
+    ['halves within a degree', points([5, 48], [6, 24], [25, 12]), null],
+    ['falls to less than half within a degree', points([5, 48], [6, 23.9], [25, 12]), 'law.points.1.hours'],
+    ['does not reach the reference', { ...points([5, 48], [14.9, 24]) }, 'referenceCelsius'],
+    ['does not reach the floor', { ...points([5.1, 48], [25, 24]) }, 'floorCelsius'],
+    [
+      'does not reach the reference from the mix',
+      { ...maker(48, 24, 12), fromMix: { referenceCelsius: 25.1, stages: [{ stage: 'gel', requiredHours: 1 }] } },
+      'fromMix.referenceCelsius',
+    ],
+  ])('that %s: fault at %s', (_, changes, path) => {
+    const read = Schedule.safeParse({ ...plain, ...changes });
+    expect(read.success ? [] : read.error.issues.map((issue) => issue.path.join('.'))).toEqual(path === null ? [] : [path]);
+  });
+});
+
+describe('a moisture law', () => {
+  const law = { kind: 'moisture', referenceHumidityPercent: 50, frontMillimetres: 3, frontHours: 24, beadMillimetres: 3 };
+
+  test.each([
+    [{}, null],
+    [{ throughBead: 'stress' }, null],
+    [{ throughBead: 'hydro' }, 'throughBead'],
+    [{ fromMix: { referenceCelsius: 20, stages: [{ stage: 'gel', requiredHours: 1 }] } }, 'fromMix'],
+    [{ referenceCelsius: 40.1 }, 'referenceCelsius'],
+    [{ referenceCelsius: -0.1, floorCelsius: -5 }, 'referenceCelsius'],
+    [{ law: { ...law, referenceHumidityPercent: 4 } }, 'law.referenceHumidityPercent'],
+    // 24 h × (bead ÷ 3 mm)² is 1000 h at 19.365 mm [C]; more cannot be counted.
+    [{ law: { ...law, beadMillimetres: 19.36 } }, null],
+    [{ law: { ...law, beadMillimetres: 19.37 } }, 'law.beadMillimetres'],
+  ])('%j: fault at %j', (changes, path) => {
+    const read = Schedule.safeParse({ ...plain, law, ...changes });
     expect(read.success ? [] : read.error.issues.map((issue) => issue.path.join('.'))).toEqual(path === null ? [] : [path]);
   });
 });

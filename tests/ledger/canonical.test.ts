@@ -1,8 +1,8 @@
 import { createHash } from 'node:crypto';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
+import { builtInSchedules } from '../../edge/cure/builtIns.ts';
 import { compileRateTable } from '../../edge/cure/rateTable.ts';
-import { builtInSchedules } from '../../edge/cure/schedule.ts';
 import { canonicalJson, rateTableSha256, sha256Hex } from '../../edge/ledger/canonical.ts';
 import rfc8785 from '../vectors/rfc8785.json' with { type: 'json' };
 
@@ -91,10 +91,10 @@ describe('hashes', () => {
   test('a rate table is named by the hash of its members in order, without white space', () => {
     const [laminate] = builtInSchedules;
     const table = compileRateTable(laminate as (typeof builtInSchedules)[number]);
-    const text = `{"floorMilliC":5000,"ratesPpm":[${table.ratesPpm.join(',')}],"referenceMilliC":10000}`;
+    const text = `{"floorMilliC":5000,"ratesPpm":[${table.ratesPpm.join(',')}],"topMilliC":10000}`;
     expect(rateTableSha256(table)).toBe(createHash('sha256').update(text, 'utf8').digest('hex'));
-    const { floorMilliC, referenceMilliC, ratesPpm } = table;
-    expect(rateTableSha256({ ratesPpm, referenceMilliC, floorMilliC })).toBe(rateTableSha256(table));
+    const { floorMilliC, topMilliC, ratesPpm } = table;
+    expect(rateTableSha256({ ratesPpm, topMilliC, floorMilliC })).toBe(rateTableSha256(table));
     expect(rateTableSha256({ ...table, ratesPpm: ratesPpm.with(0, (ratesPpm[0] as number) - 1) })).not.toBe(
       rateTableSha256(table),
     );

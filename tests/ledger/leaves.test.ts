@@ -2,8 +2,8 @@ import { createHash } from 'node:crypto';
 import { join } from 'node:path';
 import { DatabaseSync } from 'node:sqlite';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
+import { builtInSchedules } from '../../edge/cure/builtIns.ts';
 import { compileRateTable } from '../../edge/cure/rateTable.ts';
-import { builtInSchedules } from '../../edge/cure/schedule.ts';
 import { canonicalJson, rateTableSha256 } from '../../edge/ledger/canonical.ts';
 import { leafHash } from '../../edge/ledger/leaves.ts';
 import { Ledger, type Said } from '../../edge/ledger/ledger.ts';
@@ -20,7 +20,14 @@ const table = compileRateTable(definition);
 /** One of every kind, with all that each may hold, in scripts beyond Latin too. */
 const everyKind: Statement[] = [
   { kind: 'site.described', name: 'Kestrel Yard – Süd №2 🛠', timeZone: 'America/Chicago' },
-  { kind: 'probe.registered', probe: 'p1', role: 'material', label: 'under wrap', sensor: 'digital', uncertaintyCelsius: 0.579 },
+  {
+    kind: 'probe.registered',
+    probe: 'p1',
+    role: 'material',
+    label: 'under wrap',
+    sensor: { kind: 'digital' },
+    uncertaintyCelsius: 0.579,
+  },
   { kind: 'sump.added', sump: 's1', label: '東のサンプ', serial: 'A-7' },
   { kind: 'joint.added', joint: 'j1', sump: 's1', label: 'Entry', schedule: 'polyester-laminate', probes: ['p1'], ambient: 'a1' },
   { kind: 'joint.assigned', joint: 'j1', probes: [], at: '2026-01-15T14:30:00-08:00' },

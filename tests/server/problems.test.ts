@@ -71,6 +71,25 @@ describe('a refusal is a problem document with a stable code', () => {
     expect((await expectProblem(await post(future), 'entry-refused')).faults[0]?.path).toBe('at');
   });
 
+  test('wrong-role: who may, and as what one is signed in', async () => {
+    const own = { kind: 'site.described', name: 'Yard', timeZone: 'UTC' };
+    const answer = await ask(service, '/api/entries', { method: 'POST', body: own, token: service.roleTokens.crew });
+    expect((await expectProblem(answer, 'wrong-role')).detail).toBe('that takes quality or admin; you are signed in as crew');
+  });
+
+  test('entry-questioned: every question with the code that confirms it', async () => {
+    const at = new Date(Date.now() - 72 * 3_600_000).toISOString();
+    const resin = { resin: { value: 1, unit: 'quart' }, catalystMillilitres: 15 };
+    const mixed = { kind: 'mix.recorded', joint: 'j1', at, ...resin, resinCelsius: 68, airCelsius: 70 };
+    const { faults } = await expectProblem(await post(mixed), 'entry-questioned');
+    expect(faults.map(({ path, confirm }) => [path, confirm])).toEqual([
+      ['resinCelsius', 'maybe-fahrenheit'],
+      ['airCelsius', 'maybe-fahrenheit'],
+      ['at', 'before-sump'],
+    ]);
+    expect((await post({ ...mixed, confirmed: ['maybe-fahrenheit', 'before-sump'] })).status).toBe(201);
+  });
+
   test('a refused entry leaves nothing behind', async () => {
     const before = [...service.live.ledger.entries()].length;
     await post({ kind: 'sump.added', sump: 'sump-of-j1', label: 'Twice' });

@@ -3,7 +3,7 @@ import { foldAll } from '../../edge/cure/fold.ts';
 import { HOUR_MS, hoursOf } from '../../edge/cure/schedule.ts';
 import { foldSpecOf } from '../../edge/site/cureSpec.ts';
 import type { Entry } from '../../edge/site/entries.ts';
-import type { Joint } from '../../edge/site/state.ts';
+import type { Joint } from '../../edge/site/state/joint.ts';
 import { entry, siteWith, usual } from './entriesOf.ts';
 
 const LAID_UP = entry({ kind: 'joint.laidUp', joint: 'j1', at: '2026-01-15T13:00:00Z' });
@@ -40,7 +40,7 @@ describe('what a joint’s fold is told', () => {
       startMs: ms('13:00'),
       gapLimitMs: 15 * 60_000,
       ambientStandIn: false,
-      table: { floorMilliC: 5000, referenceMilliC: 10_000 },
+      table: { floorMilliC: 5000, topMilliC: 10_000 },
       stages: [
         { stage: 'stress', requiredPpmMs: 12 * HOUR_MS * 1e6 },
         { stage: 'hydro', requiredPpmMs: 24 * HOUR_MS * 1e6 },

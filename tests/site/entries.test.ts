@@ -9,10 +9,12 @@ function pathsOf(said: object, schema: typeof Statement | typeof Entry = Stateme
 const laidUp = { kind: 'joint.laidUp', joint: 'j1', at: '2026-01-15T13:00:00Z' };
 
 describe('statements', () => {
-  test('a probe is a digital one with ±0.5 °C unless it says otherwise', () => {
-    expect(Statement.parse({ kind: 'probe.registered', probe: 'p1', role: 'material' })).toMatchObject({
-      sensor: 'digital',
-      uncertaintyCelsius: 0.5,
+  test('a probe is a digital one unless it says otherwise; how uncertain it is follows from that', () => {
+    expect(Statement.parse({ kind: 'probe.registered', probe: 'p1', role: 'material' })).toEqual({
+      kind: 'probe.registered',
+      probe: 'p1',
+      role: 'material',
+      sensor: { kind: 'digital' },
     });
   });
 

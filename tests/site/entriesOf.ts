@@ -1,8 +1,10 @@
+import { builtInSchedules } from '../../edge/cure/builtIns.ts';
 import { compileRateTable } from '../../edge/cure/rateTable.ts';
-import { builtInSchedules, type Schedule } from '../../edge/cure/schedule.ts';
+import type { Schedule } from '../../edge/cure/schedule.ts';
 import { rateTableSha256 } from '../../edge/ledger/canonical.ts';
 import { type Entry, Entry as EntrySchema, Statement } from '../../edge/site/entries.ts';
-import { applyEntry, emptySite, type SiteState } from '../../edge/site/state.ts';
+import { applyEntry } from '../../edge/site/state/apply.ts';
+import { emptySite, type SiteState } from '../../edge/site/state/site.ts';
 
 /** A statement as somebody sends it, before its defaults are filled in. */
 export type Said = Parameters<typeof Statement.parse>[0] & object;
@@ -31,6 +33,15 @@ export function siteWith(...entries: readonly Entry[]): SiteState {
     applyEntry(site, each, index + 1);
   });
   return site;
+}
+
+/** A site's state as plain data, without what it was worked out from: who said what, and how to work it out anew. */
+export function plain(site: SiteState) {
+  const derived = <T extends object>(of: T) =>
+    Object.fromEntries(Object.entries(of).filter(([key]) => !['said', 'withdrawals', 'rederive', 'events'].includes(key)));
+  const all = (of: ReadonlyMap<string, object>) => [...of.values()].map(derived);
+  const { probes, joints, sumps, ...rest } = site;
+  return { ...derived(rest), probes: all(probes), joints: all(joints), sumps: all(sumps) };
 }
 
 /** All built-in schedules on record, a sump "s1" with joint "j1" on probes "p1" and "p2", ambient probe "air". */

@@ -1,15 +1,24 @@
 import { describe, expect, test } from 'vitest';
 import type { Entry } from '../../edge/site/entries.ts';
-import { type Fault, FUTURE_TOLERANCE_MS, faultsOf } from '../../edge/site/faults.ts';
-import { emptySite } from '../../edge/site/state.ts';
+import { type Context, type Fault, FUTURE_TOLERANCE_MS } from '../../edge/site/refusals/context.ts';
+import { faultsOf } from '../../edge/site/refusals/faults.ts';
+import { emptySite, type SiteState } from '../../edge/site/state/site.ts';
 import { entry, type Said, siteWith, statement, usual } from './entriesOf.ts';
 
 const NOW_MS = Date.parse('2026-01-16T12:00:00Z');
 const LAID_UP = entry({ kind: 'joint.laidUp', joint: 'j1', at: '2026-01-15T13:00:00Z' });
 const REASSIGNED = entry({ kind: 'joint.assigned', joint: 'j1', probes: ['p1'], at: '2026-01-15T18:00:00Z' });
 
-function faults(said: Said, ...more: readonly Entry[]): Fault[] {
-  return faultsOf(siteWith(...usual, ...more), statement(said), NOW_MS);
+/** A site on which no reading shows anything. */
+const about = (site: SiteState): Context => ({
+  site,
+  by: { name: 'A. Layer', role: 'crew' },
+  nowMs: NOW_MS,
+  seen: { activities: () => [], finding: () => undefined, isDone: () => false },
+});
+
+function faults(said: Said, ...more: readonly Entry[]): readonly Fault[] {
+  return faultsOf(statement(said), about(siteWith(...usual, ...more)));
 }
 
 describe('statements that fit', () => {
@@ -39,7 +48,7 @@ describe('statements that fit', () => {
   test('a built-in schedule need not be on record yet', () => {
     const site = emptySite();
     const added = { kind: 'joint.added', joint: 'j2', sump: 's1', label: 'J', schedule: 'epoxy-pour', probes: [] };
-    expect(faultsOf(site, statement(added), NOW_MS).map(({ path }) => path)).toEqual(['sump']);
+    expect(faultsOf(statement(added), about(site)).map(({ path }) => path)).toEqual(['sump']);
   });
 });
 
@@ -55,7 +64,11 @@ describe('statements that do not fit: where, what, and what would be right', () 
     [{ kind: 'sump.added', sump: 's1', label: 'Again' }, 'sump', /a sump "s1" is on this site already/],
     [{ ...joint2, joint: 'j1' }, 'joint', /a joint "j1" is on this site already/],
     [{ ...joint2, sump: 's9' }, 'sump', /no sump "s9" on this site; known: s1$/],
-    [{ ...joint2, schedule: 'glue' }, 'schedule', /no schedule "glue"; known: polyester-laminate, epoxy-pour, laminate-strict$/],
+    [
+      { ...joint2, schedule: 'glue' },
+      'schedule',
+      /no schedule "glue"; known: polyester-laminate, epoxy-pour, sealant-bead, laminate-strict$/,
+    ],
     [{ ...joint2, probes: ['p1', 'air'] }, 'probes.1', /"air" is registered as ambient, not on a material/],
     [{ ...joint2, probes: ['p3'], ambient: 'p3' }, 'ambient', /"p3" cannot be both on the material and in the air/],
     [{ ...joint2, ambient: 'p2' }, 'ambient', /"p2" is registered on a material, not as ambient/],
@@ -82,7 +95,11 @@ describe('statements that do not fit: where, what, and what would be right', () 
     ],
     [{ kind: 'joint.relaid', joint: 'j1', at: '2026-01-17T12:00:00Z' }, 'at', /lies in the future/],
     [{ kind: 'note.added', text: 'x', joint: 'j9' }, 'joint', /no joint "j9"/],
-    [{ kind: 'entry.withdrawn', seq: 3, reason: 'x' }, 'seq', /entry 3 cannot be taken back; lay-ups, assignments and notes/],
+    [
+      { kind: 'entry.withdrawn', seq: 3, reason: 'x' },
+      'seq',
+      /entry 3 cannot be taken back; what was said about a joint, sump or probe/,
+    ],
     [{ kind: 'note.added', text: 'x', sump: 's9' }, 'sump', /no sump "s9"/],
     [{ kind: 'note.added', text: 'x', probe: 'p9' }, 'probe', /no probe "p9" on this site; known: p1, p2, air$/],
     [{ kind: 'note.added', text: 'x', at: '2026-01-17T12:00:00Z' }, 'at', /lies in the future/],
@@ -122,8 +139,7 @@ describe('statements that do not fit: where, what, and what would be right', () 
     const many = Array.from({ length: 20 }, (_, index) => entry({ kind: 'sump.added', sump: `t${index}`, label: 'T' }));
     const [fault] = faults({ ...joint2, sump: 's9' }, ...many);
     expect(fault?.message).toMatch(/known: s1, t0, .*, t10$/);
-    expect(faultsOf(emptySite(), statement({ kind: 'note.added', text: 'x', joint: 'j1' }), NOW_MS)[0]?.message).toMatch(
-      /known: none yet$/,
-    );
+    const onJoint = statement({ kind: 'note.added', text: 'x', joint: 'j1' });
+    expect(faultsOf(onJoint, about(emptySite()))[0]?.message).toMatch(/known: none yet$/);
   });
 });

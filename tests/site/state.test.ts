@@ -1,8 +1,11 @@
 import { describe, expect, test } from 'vitest';
-import { builtInSchedules, type Schedule } from '../../edge/cure/schedule.ts';
+import { builtInSchedules } from '../../edge/cure/builtIns.ts';
+import type { Schedule } from '../../edge/cure/schedule.ts';
 import type { Entry } from '../../edge/site/entries.ts';
-import { applyEntry, emptySite, type Joint } from '../../edge/site/state.ts';
-import { entry, scheduleEntry, siteWith, usual } from './entriesOf.ts';
+import { applyEntry } from '../../edge/site/state/apply.ts';
+import type { Joint } from '../../edge/site/state/joint.ts';
+import { emptySite } from '../../edge/site/state/site.ts';
+import { entry, plain, scheduleEntry, siteWith, usual } from './entriesOf.ts';
 
 function jointAfter(...more: readonly Entry[]): Joint {
   return siteWith(...usual, ...more).joints.get('j1') as Joint;
@@ -14,14 +17,30 @@ describe('what the entries add up to', () => {
   test('a site, its probes, sumps and joints', () => {
     const site = siteWith(...usual);
     expect(site).toMatchObject({ name: 'North yard', timeZone: 'America/Chicago' });
-    expect(site.probes.get('p1')).toEqual({
+    expect(site.probes.get('p1')).toMatchObject({
       probe: 'p1',
       label: 'Flange',
       role: 'material',
-      settings: [{ fromMs: Number.NEGATIVE_INFINITY, uncertaintyMilliC: 500 }],
+      settings: [
+        {
+          fromMs: Number.NEGATIVE_INFINITY,
+          sensor: { kind: 'digital' },
+          calibration: null,
+          uncertaintyMilliC: 500,
+          uncertaintyMilliPercent: 3000,
+        },
+      ],
+      calibrations: [],
+      imports: [],
     });
     expect(site.probes.get('p2')).toMatchObject({ label: 'p2', settings: [{ uncertaintyMilliC: 200 }] });
-    expect(site.sumps.get('s1')).toEqual({ sump: 's1', label: 'Sump 1', serial: 'A-17', joints: ['j1'] });
+    expect(site.sumps.get('s1')).toMatchObject({
+      sump: 's1',
+      label: 'Sump 1',
+      serial: 'A-17',
+      joints: ['j1'],
+      sequence: { name: 'test-and-backfill' },
+    });
     expect(site.joints.get('j1')).toMatchObject({
       laidUpMs: null,
       assignments: [{ fromMs: Number.NEGATIVE_INFINITY, probes: ['p1', 'p2'], ambient: 'air' }],
@@ -34,7 +53,7 @@ describe('what the entries add up to', () => {
     const later = { kind: 'joint.added', joint: 'j2', sump: 's1', label: 'Joint 2', schedule: first.name, probes: [] };
     const site = siteWith(...usual, scheduleEntry(second), entry(later));
     expect(site.joints.get('j1')?.schedule.definition.version).toBe(1);
-    expect(site.joints.get('j2')?.schedule).toMatchObject({ definition: { version: 2 }, table: { referenceMilliC: 12_000 } });
+    expect(site.joints.get('j2')?.schedule).toMatchObject({ definition: { version: 2 }, table: { topMilliC: 12_000 } });
   });
 
   test('new settings of a probe count from when they were recorded; the same ones again change nothing', () => {
@@ -96,7 +115,8 @@ describe('what the entries add up to', () => {
 
   test('the same entries give the same state, and a boot changes nothing', () => {
     const boot = entry({ kind: 'boot.started', boot: 1, bootId: '0198a4be-0000-7000-8000-000000000000', program: 'test' });
-    expect(siteWith(...usual, boot)).toEqual(siteWith(...usual));
+    expect(plain(siteWith(...usual, boot))).toEqual(plain(siteWith(...usual)));
+    expect(plain(siteWith(...usual)).probes).toHaveLength(3);
   });
 
   test.each([

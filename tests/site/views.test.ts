@@ -1,12 +1,18 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
+import { builtInSchedules } from '../../edge/cure/builtIns.ts';
 import { type Fold, foldAll } from '../../edge/cure/fold.ts';
 import { ratePpmAt } from '../../edge/cure/rateTable.ts';
-import { builtInSchedules, HOUR_MS, PPM, requiredPpmMs, type Schedule } from '../../edge/cure/schedule.ts';
+import { HOUR_MS, PPM, requiredPpmMs, type Schedule } from '../../edge/cure/schedule.ts';
 import { foldSpecOf } from '../../edge/site/cureSpec.ts';
 import type { Entry } from '../../edge/site/entries.ts';
-import type { Joint, SiteState } from '../../edge/site/state.ts';
-import { JointView, jointView, type Latest, ProbeView, probeView, SumpView, sumpView } from '../../edge/site/views.ts';
+import { jointFindings } from '../../edge/site/findings/jointFindings.ts';
+import type { Joint } from '../../edge/site/state/joint.ts';
+import type { SiteState } from '../../edge/site/state/site.ts';
+import type { Latest } from '../../edge/site/views/governing.ts';
+import { JointView, jointView } from '../../edge/site/views/joint.ts';
+import { ProbeView, probeView } from '../../edge/site/views/probe.ts';
+import { SumpView, sumpView } from '../../edge/site/views/sump.ts';
 import { entry, scheduleEntry, siteWith, usual } from './entriesOf.ts';
 
 const START_MS = Date.parse('2026-01-15T13:00:00Z');
@@ -30,10 +36,14 @@ function seen(
       return [probe, { atMs, milliC: atMs.map((_, minute) => Math.round(celsius(minute) * 1000)) }];
     }),
   );
-  const latest = new Map<string, Latest>(
+  const temperature = new Map<string, Latest>(
     Object.entries(readings).map(([probe, { atMs, milliC }]) => [probe, { atMs: atMs.at(-1) ?? 0, milliC: milliC.at(-1) ?? 0 }]),
   );
-  return JointView.parse(jointView(site, joint, foldOf(site, joint, readings), latest, START_MS + minutes * MINUTE_MS + laterMs));
+  const fold = foldOf(site, joint, readings);
+  const nowMs = START_MS + minutes * MINUTE_MS + laterMs;
+  const findings = jointFindings(site, joint, { episodes: [], reached: fold?.state.reached ?? [], gelMs: null }, nowMs);
+  const latest = { temperature, humidity: new Map() };
+  return JointView.parse(jointView(site, joint, { fold, mixFold: null, findings }, latest, nowMs));
 }
 
 function foldOf(
@@ -129,7 +139,9 @@ describe('conditions', () => {
       provisionalHours: 13,
       governing: { probe: 'air' },
     });
-    expect(view.stages[0]).toMatchObject({ reachedAt: '2026-01-16T01:00:00.000Z', blockedBy: ['provisional'] });
+    const [finding] = view.findings.filter(({ code }) => code === 'provisional');
+    expect(finding).toMatchObject({ open: true, severity: 'stop', blocks: ['stress'] });
+    expect(view.stages[0]).toMatchObject({ reachedAt: '2026-01-16T01:00:00.000Z', blockedBy: [finding?.id] });
     expect(seen({ air: steady(20) }, 13 * 60)).toMatchObject({ conditions: ['unproven'], warmHours: 0, governing: null });
   });
 });
@@ -141,6 +153,7 @@ describe('who governs now', () => {
       probe: 'p1',
       celsius: 8,
       guardCelsius: 0.5,
+      humidityPercent: null,
       at: '2026-01-15T13:30:00.000Z',
     });
     expect(seen({ p1: steady(8.2), p2: steady(7.8) }, 30).governing).toMatchObject({
@@ -230,7 +243,7 @@ describe('a sump', () => {
   const summary = (j1: JointView, j2: JointView) => {
     const sump = site.sumps.get('s1');
     if (sump === undefined) throw new Error('no sump');
-    return SumpView.parse(sumpView(sump, views(j1, j2)));
+    return SumpView.parse(sumpView(site, sump, views(j1, j2)));
   };
 
   test('is released by its slowest joint', () => {
@@ -248,26 +261,42 @@ describe('a sump', () => {
   test('without a joint it has no phase', () => {
     const empty = site.sumps.get('s2');
     if (empty === undefined) throw new Error('no sump');
-    expect(SumpView.parse(sumpView(empty, new Map()))).toMatchObject({ phase: null, slowestJoint: null, serial: null });
+    expect(SumpView.parse(sumpView(site, empty, new Map()))).toMatchObject({ phase: null, slowestJoint: null, serial: null });
   });
 });
+
+const UNHEARD = { temperature: undefined, humidity: undefined, level: undefined, resistance: undefined };
 
 describe('a probe', () => {
   const site = siteWith(...usual);
 
   test('with its settings, its joints and its newest reading', () => {
-    const latest = { atMs: START_MS, milliC: 7250 };
+    const latest = { ...UNHEARD, temperature: { atMs: START_MS, milliC: 7250 } };
     expect(ProbeView.parse(probeView(site, 'p2', site.probes.get('p2') ?? null, latest, true))).toEqual({
       probe: 'p2',
       label: 'p2',
       role: 'material',
       registered: true,
+      sensor: { kind: 'digital' },
       uncertaintyCelsius: 0.2,
+      humidityUncertaintyPercent: 3,
+      told: {
+        uncertaintyCelsius: 0.2,
+        humidityUncertaintyPercent: null,
+        levelUncertaintyMillimetres: null,
+        batteryLowVolts: null,
+      },
       joints: ['j1'],
       latest: { celsius: 7.25, at: '2026-01-15T13:00:00.000Z' },
+      humidity: null,
+      level: null,
+      ohms: null,
       online: true,
+      calibrations: [],
+      imports: [],
+      mappings: [],
     });
-    expect(probeView(site, 'air', site.probes.get('air') ?? null, undefined, null)).toMatchObject({
+    expect(probeView(site, 'air', site.probes.get('air') ?? null, UNHEARD, null)).toMatchObject({
       joints: ['j1'],
       role: 'ambient',
       latest: null,
@@ -275,7 +304,7 @@ describe('a probe', () => {
   });
 
   test('a stranger heard on the site’s topics', () => {
-    expect(ProbeView.parse(probeView(site, 'x', null, undefined, false))).toMatchObject({
+    expect(ProbeView.parse(probeView(site, 'x', null, UNHEARD, false))).toMatchObject({
       label: 'x',
       registered: false,
       role: null,

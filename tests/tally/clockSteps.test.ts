@@ -70,7 +70,7 @@ class Site {
   async warmHours(): Promise<number> {
     this.live.tick();
     await this.live.quiet();
-    const shown = this.live.jointView('j1').warmHours;
+    const shown = this.live.views.joint('j1').warmHours;
     const fresh = new Tally(this.live.state, this.live.ledger.readings, [], () => this.clock.now().wallMs);
     const folded = hoursOf(fresh.fold('j1')?.state.creditPpmMs ?? 0);
     expect(shown).toBeCloseTo(folded, 5);
@@ -93,7 +93,13 @@ const joint: Statement = {
   schedule: 'polyester-laminate',
   probes: ['p1'],
 };
-const probe: Statement = { kind: 'probe.registered', probe: 'p1', role: 'material', sensor: 'digital', uncertaintyCelsius: 0.5 };
+const probe: Statement = {
+  kind: 'probe.registered',
+  probe: 'p1',
+  role: 'material',
+  sensor: { kind: 'digital' },
+  uncertaintyCelsius: 0.5,
+};
 const laidUp = (ms: number): Statement => ({ kind: 'joint.laidUp', joint: 'j1', at: new Date(ms).toISOString() });
 
 let folder: TempFolder;
@@ -118,11 +124,11 @@ test('hours that a clock 26 h ahead stamped never count once it is set back, not
   await site.live.quiet();
   await site.say(laidUp(site.clock.now().wallMs));
   await site.hear(4);
-  expect(site.live.jointView('j1')).toMatchObject({ conditions: ['cold'], governing: { celsius: 4 } });
+  expect(site.live.views.joint('j1')).toMatchObject({ conditions: ['cold'], governing: { celsius: 4 } });
 
   site.clock.advance(28 * HOUR_MS);
   expect(await site.warmHours()).toBe(0);
-  expect(site.live.jointView('j1').conditions).toEqual(['unproven']);
+  expect(site.live.views.joint('j1').conditions).toEqual(['unproven']);
   await site.restart();
   expect(await site.warmHours()).toBe(0);
   await site.live.seal(0);
@@ -135,7 +141,7 @@ test('warm hours stay within clock hours when the clock is set back by ninety mi
   await site.hearFor(2, 20);
   site.clock.setBy(-90 * MINUTE_MS);
   const warm = await site.warmHours();
-  const { clockHours } = site.live.jointView('j1');
+  const { clockHours } = site.live.views.joint('j1');
   expect(clockHours).toBeCloseTo(0.5, 5);
   expect(warm).toBeLessThanOrEqual(clockHours);
 });
@@ -181,7 +187,7 @@ test('with a clock that was never set nothing is dated, and nothing that was ear
   site.clock.setBy(-nowMs);
   site.clock.trusted = false;
   await site.restart();
-  expect(site.live.jointView('j1')).toMatchObject({ governing: null, creditRate: null });
+  expect(site.live.views.joint('j1')).toMatchObject({ governing: null, creditRate: null });
   await expect(site.say(laidUp(0))).rejects.toMatchObject({ code: 'clock-not-set' });
   await site.live.seal(0);
   await site.restart();
@@ -203,4 +209,25 @@ test('a step is on record, steering by milliseconds is not', async () => {
   await site.live.quiet();
   const step = [...site.live.ledger.entries()].at(-1)?.entry;
   expect(step).toMatchObject({ kind: 'clock.stepped', boot: 1, from: '2026-01-15T08:00:00.000Z' });
+});
+
+test('a step during a cure is a finding that holds the water test until quality has decided', async () => {
+  await site.say(laidUp(TRUE_MS));
+  await site.hearFor(1, 20);
+  site.clock.setBy(10 * MINUTE_MS);
+  site.live.tick();
+  await site.live.quiet();
+  const step = () => site.live.views.joint('j1').findings.filter(({ code }) => code === 'clock-step');
+  const [found] = step();
+  expect(found).toMatchObject({ severity: 'warning', open: true, blocks: [], numbers: { stepMs: 10 * MINUTE_MS } });
+  expect(site.live.views.sump('s1').undecided).toContain(found?.id);
+  const accept: Statement = {
+    kind: 'finding.decided',
+    finding: found?.id ?? '',
+    decision: 'accept',
+    reason: 'the clock was slow',
+  };
+  await expect(site.live.say(accept, ana)).rejects.toMatchObject({ code: 'wrong-role' });
+  await site.live.say(accept, { name: 'Quinn', role: 'quality' });
+  expect(step()).toMatchObject([{ open: false, decision: { by: 'Quinn' } }]);
 });

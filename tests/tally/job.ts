@@ -1,6 +1,7 @@
 import { join } from 'node:path';
+import { builtInSchedules } from '../../edge/cure/builtIns.ts';
 import { compileRateTable } from '../../edge/cure/rateTable.ts';
-import { builtInSchedules, Schedule } from '../../edge/cure/schedule.ts';
+import { Schedule } from '../../edge/cure/schedule.ts';
 import { columnsOf, type TakenColumns } from '../../edge/keeper/batch.ts';
 import { rateTableSha256 } from '../../edge/ledger/canonical.ts';
 import type { FoldCheckpoint } from '../../edge/ledger/checkpoints.ts';
@@ -8,7 +9,8 @@ import { Ledger } from '../../edge/ledger/ledger.ts';
 import { LedgerView } from '../../edge/ledger/ledgerView.ts';
 import type { IncomingReading } from '../../edge/ledger/taker.ts';
 import type { By, Statement, SystemStatement } from '../../edge/site/entries.ts';
-import { applyEntry, type SiteState } from '../../edge/site/state.ts';
+import { applyEntry } from '../../edge/site/state/apply.ts';
+import type { SiteState } from '../../edge/site/state/site.ts';
 import { Tally } from '../../edge/tally/tally.ts';
 import { siteOf, statesOf } from '../support/folds.ts';
 import { delivery, START_MS } from '../support/readings.ts';
@@ -27,9 +29,15 @@ const opening: (Statement | SystemStatement)[] = [
   recorded(builtInSchedules[0] as Schedule),
   recorded(standIn),
   ...['p1', 'p2', 'p3'].map(
-    (probe): Statement => ({ kind: 'probe.registered', probe, role: 'material', sensor: 'digital', uncertaintyCelsius: 0.5 }),
+    (probe): Statement => ({
+      kind: 'probe.registered',
+      probe,
+      role: 'material',
+      sensor: { kind: 'digital' },
+      uncertaintyCelsius: 0.5,
+    }),
   ),
-  { kind: 'probe.registered', probe: 'a1', role: 'ambient', sensor: 'digital', uncertaintyCelsius: 0.5 },
+  { kind: 'probe.registered', probe: 'a1', role: 'ambient', sensor: { kind: 'digital' }, uncertaintyCelsius: 0.5 },
   { kind: 'sump.added', sump: 's1', label: 'North' },
   { kind: 'joint.added', joint: 'j1', sump: 's1', label: 'One', schedule: 'polyester-laminate', probes: ['p1'] },
   { kind: 'joint.added', joint: 'j2', sump: 's1', label: 'Two', schedule: 'stand-in', probes: ['p1', 'p2'], ambient: 'a1' },

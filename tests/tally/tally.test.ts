@@ -59,7 +59,7 @@ const said: fc.Arbitrary<Step> = fc
     const make = (nowMs: number): Statement => {
       switch (wish.kind) {
         case 'probe.registered':
-          return { ...wish, role: 'material', sensor: 'digital' };
+          return { ...wish, role: 'material', sensor: { kind: 'digital' } };
         case 'joint.assigned': {
           const { kind, joint, probes, back } = wish;
           return { kind, joint, probes, ...(back === null ? {} : { at: iso(nowMs - back * MINUTE_MS) }) };

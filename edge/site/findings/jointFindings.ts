@@ -131,9 +131,10 @@ function outsideBand(site: SiteState, joint: Joint, { seq, atMs, resin, catalyst
 
 function outOfRange(joint: Joint, { seq, atMs, resinCelsius }: Mix): Found[] {
   const { use } = joint.schedule.definition;
-  if (use === undefined || (resinCelsius >= use.minCelsius && resinCelsius <= use.maxCelsius)) return [];
+  if (use === undefined) return [];
   const milli = (celsius: number) => Math.round(celsius * 1000);
   const numbers = { milliC: milli(resinCelsius), leastMilliC: milli(use.minCelsius), mostMilliC: milli(use.maxCelsius) };
+  if (numbers.milliC >= numbers.leastMilliC && numbers.milliC <= numbers.mostMilliC) return [];
   return [{ ...about(joint, 'material-out-of-range', `e${seq}`, atMs, atMs), numbers }];
 }
 

@@ -36,6 +36,14 @@ export type AboutProbe = Extract<
 >;
 type Registered = Extract<Entry, { kind: 'probe.registered' }>;
 
+/** What a registration said beside name and sensor; null where it said nothing. */
+export interface ToldOfProbe {
+  readonly uncertaintyCelsius: number | null;
+  readonly humidityUncertaintyPercent: number | null;
+  readonly levelUncertaintyMillimetres: number | null;
+  readonly batteryLowVolts: number | null;
+}
+
 export interface Probe extends Subject<AboutProbe> {
   readonly probe: string;
   readonly role: ProbeRole;
@@ -46,7 +54,16 @@ export interface Probe extends Subject<AboutProbe> {
   batteryLowMilliVolts: number | null;
   /** Null: nobody said. */
   levelUncertaintyMm: number | null;
+  /** What the last registration said of itself: the next one replaces all of it. */
+  told: ToldOfProbe;
 }
+
+const NOTHING_TOLD: ToldOfProbe = {
+  uncertaintyCelsius: null,
+  humidityUncertaintyPercent: null,
+  levelUncertaintyMillimetres: null,
+  batteryLowVolts: null,
+};
 
 export function newProbe({ probe, role }: Registered): Probe {
   return {
@@ -60,6 +77,7 @@ export function newProbe({ probe, role }: Registered): Probe {
     imports: [],
     batteryLowMilliVolts: null,
     levelUncertaintyMm: null,
+    told: NOTHING_TOLD,
   };
 }
 
@@ -75,6 +93,12 @@ export function deriveProbe(probe: Probe): void {
         probe.label = entry.label ?? probe.label;
         probe.batteryLowMilliVolts = entry.batteryLowVolts === undefined ? null : Math.round(entry.batteryLowVolts * 1000);
         probe.levelUncertaintyMm = entry.levelUncertaintyMillimetres ?? null;
+        probe.told = {
+          uncertaintyCelsius: entry.uncertaintyCelsius ?? null,
+          humidityUncertaintyPercent: entry.humidityUncertaintyPercent ?? null,
+          levelUncertaintyMillimetres: entry.levelUncertaintyMillimetres ?? null,
+          batteryLowVolts: entry.batteryLowVolts ?? null,
+        };
         break;
       case 'calibration.recorded': {
         const dueMs = entry.dueAt === undefined ? null : Date.parse(entry.dueAt);

@@ -15,6 +15,15 @@ export const ProbeView = z.strictObject({
   sensor: Sensor.nullable(),
   uncertaintyCelsius: z.number().nullable(),
   humidityUncertaintyPercent: z.number().nullable(),
+  /** What its registration said of itself; null: nothing registered. The next registration replaces all of it. */
+  told: z
+    .strictObject({
+      uncertaintyCelsius: z.number().nullable(),
+      humidityUncertaintyPercent: z.number().nullable(),
+      levelUncertaintyMillimetres: z.number().nullable(),
+      batteryLowVolts: z.number().nullable(),
+    })
+    .nullable(),
   joints: z.array(z.string()),
   latest: z.strictObject({ celsius: z.number(), at: z.string() }).nullable(),
   humidity: z.strictObject({ percent: z.number(), at: z.string() }).nullable(),
@@ -28,6 +37,7 @@ export const ProbeView = z.strictObject({
       at: z.string(),
       by: z.string(),
       reference: z.string(),
+      referenceUncertaintyCelsius: z.number(),
       points: z.array(z.strictObject({ referenceCelsius: z.number(), indicatedCelsius: z.number() })),
       dueAt: z.string().nullable(),
     }),
@@ -79,6 +89,7 @@ export function probeView(
     sensor: settings?.sensor ?? null,
     uncertaintyCelsius: settings === undefined ? null : settings.uncertaintyMilliC / 1000,
     humidityUncertaintyPercent: settings === undefined ? null : settings.uncertaintyMilliPercent / 1000,
+    told: probe === null ? null : { ...probe.told },
     joints: joints.map((joint) => joint.joint),
     latest: temperature === undefined ? null : { celsius: temperature.milliC / 1000, at: iso(temperature.atMs) },
     humidity: humidity === undefined ? null : { percent: humidity.milliC / 1000, at: iso(humidity.atMs) },
@@ -90,6 +101,7 @@ export function probeView(
       at: iso(atMs),
       by: by.name,
       reference: calibration.reference,
+      referenceUncertaintyCelsius: calibration.referenceUncertaintyCelsius,
       points: [...calibration.points],
       dueAt: isoOrNull(dueMs),
     })),

@@ -83,7 +83,7 @@ const pieces: fc.Arbitrary<InspectedPiece[]> = fc
   .array(
     fc.record({
       minutes: fc.constantFrom(1, 15, 16, 100),
-      sort: fc.constantFrom('warm', 'slow', 'cold', 'unproven', 'provisional'),
+      sort: fc.constantFrom('warm', 'slow', 'cold', 'unproven'),
     }),
     { maxLength: 12 },
   )
@@ -98,7 +98,6 @@ const pieces: fc.Arbitrary<InspectedPiece[]> = fc
               milliC: sort === 'warm' ? 12_000 : sort === 'cold' ? 3000 : 8000,
               ratePpm: sort === 'cold' ? 0 : sort === 'warm' ? 1_000_000 : 700_000,
               uncredited: sort === 'cold' ? 'cold' : null,
-              provisional: sort === 'provisional',
             });
       fromMs = toMs;
       return made;
@@ -163,7 +162,7 @@ describe('any history', () => {
     // Otherwise the properties of this file would say nothing about what was never found.
     expect([...seen].sort()).toEqual([
       ...['apart', 'battery-low', 'below-proof', 'cold-before-gel', 'detached', 'dew-risk', 'frozen', 'gap', 'hot-joint', 'jump'],
-      ...['off-curve', 'provisional', 'sentinel'],
+      ...['off-curve', 'sentinel'],
     ]);
   });
 

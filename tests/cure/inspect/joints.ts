@@ -63,7 +63,7 @@ export function specOf(changes: Partial<InspectSpec> = {}): InspectSpec {
 }
 
 export function piece(fromMs: number, toMs: number, changes: Partial<InspectedPiece> = {}): InspectedPiece {
-  return { fromMs, toMs, ratePpm: 1_000_000, lane: 0, milliC: 12_000, uncredited: null, provisional: false, ...changes };
+  return { fromMs, toMs, ratePpm: 1_000_000, lane: 0, milliC: 12_000, uncredited: null, ...changes };
 }
 
 export const unproven = (fromMs: number, toMs: number) =>

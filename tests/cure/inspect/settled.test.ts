@@ -127,27 +127,3 @@ describe('below proof', () => {
     expect(shown({ pieces: silent, proofBelow }).map((episode) => episode.kind)).toEqual(['gap']);
   });
 });
-
-describe('provisional', () => {
-  test('time credited on an ambient probe alone', () => {
-    const pieces = [
-      piece(at(0), at(1)),
-      piece(at(1), at(1) + MINUTE_MS, { provisional: true, milliC: 8000 }),
-      cold(at(1) + MINUTE_MS, at(2)),
-      piece(at(2), at(24)),
-    ];
-    expect(shown({ pieces })).toEqual([
-      {
-        kind: 'provisional',
-        probes: [],
-        fromMs: at(1),
-        toMs: at(1) + MINUTE_MS,
-        numbers: { spanMs: MINUTE_MS, longestMs: MINUTE_MS, milliC: 8000 },
-      },
-    ]);
-  });
-
-  test('not where it earned nothing', () => {
-    expect(shown({ pieces: [piece(at(0), at(24), { provisional: true, ratePpm: 0, uncredited: 'cold' })] })).toEqual([]);
-  });
-});

@@ -1,0 +1,109 @@
+import { afterEach, beforeEach, describe, expect, test } from 'vitest';
+import { CodedError } from '../../edge/errors.ts';
+import type { By } from '../../edge/site/entries.ts';
+import { about, crew, HandSite, quality, somebody } from '../support/handSite.ts';
+
+const START_MS = Date.parse('2026-05-04T08:00:00Z');
+
+let site: HandSite;
+beforeEach(async () => {
+  site = await HandSite.start(START_MS);
+  await site.say({ kind: 'sump.added', sump: 's1', label: 'North' });
+  await site.say({ kind: 'probe.registered', probe: 'p1', role: 'material', uncertaintyCelsius: 0.5 });
+  await site.say({ kind: 'joint.added', joint: 'j1', sump: 's1', label: 'One', schedule: 'polyester-laminate', probes: ['p1'] });
+});
+afterEach(() => site[Symbol.asyncDispose]());
+
+/** The refusal or question; null: it was taken. */
+async function answer(
+  said: object,
+  by: By = crew,
+): Promise<{ code: string; paths: string[]; confirm: string[]; text: string } | null> {
+  const fault = await site.say(said, by).then(
+    () => null,
+    (thrown: unknown) => thrown,
+  );
+  if (fault === null) return null;
+  if (!(fault instanceof CodedError)) throw fault;
+  const { code, faults, message } = fault;
+  return { code, paths: faults.map(({ path }) => path), confirm: faults.flatMap(({ confirm }) => confirm ?? []), text: message };
+}
+
+const at = () => site.at();
+const prep = (more: object = {}) => ({
+  kind: 'prep.signed',
+  joint: 'j1',
+  at: at(),
+  sanded: true,
+  wiped: true,
+  dry: true,
+  ...more,
+});
+const laidUp = () => ({ kind: 'joint.laidUp', joint: 'j1', at: at() });
+
+describe('decisions', () => {
+  /** A joint with an open finding that goes on, one that is over, and a note. */
+  async function withFindings(): Promise<{ frozen: string; unprepared: string }> {
+    await site.say(laidUp());
+    site.wait(8);
+    await site.hear('p1', 'temperature', 15, { from: 8 });
+    const frozen = site.findings('j1', 'probe-frozen')[0]?.id ?? '';
+    return { frozen, unprepared: site.findings('j1', 'prep-missing')[0]?.id ?? '' };
+  }
+  const decide = (finding: string, decision: string) => ({ kind: 'finding.decided', finding, decision, reason: 'looked at it' });
+
+  test('on what is not there, by who may not, in a way that it does not allow', async () => {
+    const { frozen, unprepared } = await withFindings();
+    expect((await answer(decide('gap.j1.t1', 'accept'), quality))?.paths).toEqual(['finding']);
+    expect(await answer(decide(unprepared, 'accept'), crew)).toMatchObject({ code: 'wrong-role' });
+    expect((await answer(decide(unprepared, 'proof'), quality))?.paths).toEqual(['decision']);
+    // It goes on.
+    expect((await answer(decide(frozen, 'accept'), quality))?.text).toContain('still going on');
+    expect((await answer(decide(frozen, 'proof'), quality))?.text).toContain('still going on');
+    await site.cure(1, 16, 'p1');
+    site.wait(0.05);
+    expect((await answer(decide(frozen, 'proof'), quality))?.text).toContain('no proof on record since then passes');
+    expect(await answer(decide(frozen, 'accept'), quality)).toBeNull();
+  });
+
+  test('what quality decided, crew does not overturn, not even where anybody may decide', async () => {
+    await site.say(prep());
+    await site.say(laidUp());
+    site.wait(2);
+    await site.hear('p1', 'temperature', about(15), { from: 0.5 });
+    const [gap] = site.findings('j1', 'gap');
+    await site.say(decide(gap?.id ?? '', 'redo'), quality);
+    expect(site.joint('j1').phase).toBe('void');
+    expect((await answer(decide(gap?.id ?? '', 'accept'), crew))?.text).toContain('has decided on it');
+    expect(await answer(decide(gap?.id ?? '', 'accept'), quality)).toBeNull();
+    expect(site.joint('j1').phase).toBe('curing');
+  });
+
+  test('of quality are taken back by quality or admin only', async () => {
+    const { unprepared } = await withFindings();
+    const seq = await site.say(decide(unprepared, 'accept'), quality);
+    expect((await answer({ kind: 'entry.withdrawn', seq, reason: 'x' }, crew))?.paths).toEqual(['seq']);
+    expect(await answer({ kind: 'entry.withdrawn', seq, reason: 'x' }, somebody('admin'))).toBeNull();
+    expect((await answer({ kind: 'entry.withdrawn', seq, reason: 'x' }, quality))?.text).toContain('taken back already');
+  });
+
+  test('a finding on a joint and probe with dots in their names can be decided on', async () => {
+    await site.say({ kind: 'probe.registered', probe: 'p.1', role: 'material' });
+    await site.say({ kind: 'joint.added', joint: 'j.2', sump: 's1', label: 'D', schedule: 'epoxy-pour', probes: ['p.1'] });
+    await site.say({ kind: 'joint.laidUp', joint: 'j.2', at: site.at() });
+    site.wait(8);
+    await site.hear('p.1', 'temperature', (hour) => (hour < -0.5 ? 20 : 21), { from: 8 });
+    const [frozen] = site.findings('j.2', 'probe-frozen');
+    expect(await answer(decide(frozen?.id ?? '', 'accept'), quality)).toBeNull();
+    expect(site.findings('j.2', 'probe-frozen')).toMatchObject([{ open: false }]);
+  });
+});
+
+test('time alone brings findings: a joint that nobody hears of any more has a gap', async () => {
+  await site.say(prep());
+  await site.say(laidUp());
+  await site.cure(2, 15, 'p1');
+  expect(site.findings('j1', 'gap')).toEqual([]);
+  site.wait(0.5);
+  expect(site.findings('j1', 'gap')).toMatchObject([{ open: true, to: null, severity: 'warning' }]);
+});
