@@ -9,6 +9,7 @@ export {
   type Standing,
   standingOf,
   type TimeEstimate,
+  timeAt,
 } from './mix/dose.ts';
 export { builtInPolyesterMix, MixRules } from './mix/rules.ts';
 export { celsiusOf, MixCelsius, maybeFahrenheit } from './mix/temperature.ts';

@@ -1,6 +1,7 @@
 import type { FoldSpec, Lane } from '../cure/fold.ts';
 import { requiredPpmMs, stagesFor } from '../cure/schedule.ts';
 import type { Feed } from './feed.ts';
+import { DEFAULT_HUMIDITY_UNCERTAINTY_PERCENT, DEFAULT_UNCERTAINTY_CELSIUS } from './said/instruments.ts';
 import { isImported } from './sources.ts';
 import type { Joint } from './state/joint.ts';
 import type { ProbeSettings } from './state/probe.ts';
@@ -90,7 +91,7 @@ function addLanes(fed: FedLane[], site: SiteState, name: string, role: Lane['rol
       const until = Math.min(untilMs, probe.settings[index + 1]?.fromMs ?? Number.POSITIVE_INFINITY);
       if (from >= until) return;
       const feed = feedOf(settings, role, isImported(source));
-      const guardMilliC = role === 'humidity' ? settings.uncertaintyMilliPercent : settings.uncertaintyMilliC;
+      const guardMilliC = guardOf(settings, role, isImported(source));
       const lane = { probe: source, role, guardMilliC, fromMs: from, untilMs: until };
       // A probe that simply stays keeps its lane: nothing is lost at a change that does not concern it.
       const same = fed.findIndex((each) => each.lane.untilMs === from && alike(each, { lane, feed }));
@@ -100,11 +101,20 @@ function addLanes(fed: FedLane[], site: SiteState, name: string, role: Lane['rol
     });
 }
 
-/** A logger's file holds degrees, whatever the probe itself sends. */
+/** A logger's file holds degrees, whatever the probe itself sends, and the probe's calibration says nothing about the logger. */
 function feedOf({ sensor, calibration }: ProbeSettings, role: Lane['role'], imported: boolean): Feed {
-  const isDegrees = imported || sensor.kind === 'digital';
+  if (imported)
+    return { quantity: role === 'humidity' ? 'humidity' : 'temperature', sensor: { kind: 'digital' }, calibration: null };
+  const isDegrees = sensor.kind === 'digital';
   const quantity = role === 'humidity' ? 'humidity' : isDegrees ? 'temperature' : 'resistance';
   return { quantity, sensor, calibration };
+}
+
+/** Of a logger's file no less than of a probe that nobody has compared with anything. */
+function guardOf({ uncertaintyMilliC, uncertaintyMilliPercent }: ProbeSettings, role: Lane['role'], imported: boolean): number {
+  const uncompared = role === 'humidity' ? DEFAULT_HUMIDITY_UNCERTAINTY_PERCENT : DEFAULT_UNCERTAINTY_CELSIUS;
+  const own = role === 'humidity' ? uncertaintyMilliPercent : uncertaintyMilliC;
+  return imported ? Math.max(own, uncompared * 1000) : own;
 }
 
 function alike(one: FedLane, other: FedLane): boolean {

@@ -5,6 +5,7 @@ import * as instruments from './said/instruments.ts';
 import * as setup from './said/setup.ts';
 import { Instant, Sha256 } from './said/words.ts';
 import * as work from './said/work.ts';
+import { Sequence } from './sequence.ts';
 
 /** Kept as they were said. */
 const plain = [
@@ -58,6 +59,9 @@ const scheduleRecorded = z.strictObject({
   mixTableSha256: Sha256.optional(),
 });
 
+/** A sequence that a sump uses for the first time, as it was then. */
+const sequenceRecorded = z.strictObject({ kind: z.literal('sequence.recorded'), definition: Sequence });
+
 const bootStarted = z.strictObject({
   kind: z.literal('boot.started'),
   boot: z.int().min(1),
@@ -77,7 +81,7 @@ const clockStepped = z.strictObject({
   to: Instant,
 });
 
-const own = [scheduleRecorded, bootStarted, clockStepped, instruments.readingsImported] as const;
+const own = [scheduleRecorded, sequenceRecorded, bootStarted, clockStepped, instruments.readingsImported] as const;
 
 /** What the program itself puts on record. */
 export const SystemStatement = z.discriminatedUnion('kind', own);

@@ -13,6 +13,7 @@ import { faultsOf } from '../site/refusals/faults.ts';
 import { permittedRoles } from '../site/refusals/permits.ts';
 import { questionsOf } from '../site/refusals/questions.ts';
 import { scheduleNamed } from '../site/refusals/setup.ts';
+import { testAndBackfill } from '../site/sequence.ts';
 import { sourceOf } from '../site/sources.ts';
 import { applyEntry } from '../site/state/apply.ts';
 import { emptySite, type SiteState } from '../site/state/site.ts';
@@ -166,7 +167,7 @@ export class LiveSite {
         throw new CodedError('clock-not-set', `it is ${iso(this.nowMs)} here; set the clock of this machine, then say it again`);
       this.#check(statement, by);
       const kept = witnessed(statement, { views: this.views, tally: this.tally, readings: this.ledger.readings });
-      const before = statement.kind === 'joint.added' ? this.#schedulesToRecord(statement.schedule) : [];
+      const before = this.#toRecordFirst(statement);
       const after = statement.kind === 'schedule.given' ? [recordedSchedule(statement.definition)] : [];
       const own = (each: SystemStatement) => ({ statement: each, by: SYSTEM });
       const appended = await this.#append([...before.map(own), { statement: kept, by }, ...after.map(own)]);
@@ -314,9 +315,17 @@ export class LiveSite {
     this.#tell({ kind: 'joint', joint });
   }
 
-  #schedulesToRecord(name: string): SystemStatement[] {
-    const definition = this.state.schedules.has(name) ? undefined : scheduleNamed(this.state, name);
-    return definition === undefined ? [] : [recordedSchedule(definition)];
+  /** The schedule or sequence that a statement is the first to use: later versions of the program may build in another one. */
+  #toRecordFirst(statement: Statement): SystemStatement[] {
+    const { schedules, sequences, recordedSequences } = this.state;
+    if (statement.kind === 'joint.added') {
+      const definition = schedules.has(statement.schedule) ? undefined : scheduleNamed(this.state, statement.schedule);
+      return definition === undefined ? [] : [recordedSchedule(definition)];
+    }
+    if (statement.kind !== 'sump.added') return [];
+    const name = statement.sequence ?? testAndBackfill.name;
+    const definition = recordedSequences.has(name) ? undefined : sequences.get(name);
+    return definition === undefined ? [] : [{ kind: 'sequence.recorded', definition }];
   }
 
   async #append(said: readonly Said[]): Promise<Appended[]> {

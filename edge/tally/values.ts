@@ -85,7 +85,7 @@ export function temperaturesOf(
         return;
       }
       atMs.push(ms);
-      milliC.push(value === POWER_ON_MILLI_C && isDigital ? value : calibrated(calibration, value));
+      milliC.push((value === POWER_ON_MILLI_C && isDigital) || isImported(source) ? value : calibrated(calibration, value));
     });
   });
   return {

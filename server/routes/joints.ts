@@ -1,4 +1,6 @@
 import { z } from 'zod';
+import { RateTable } from '../../edge/cure/rateTable.ts';
+import { Schedule } from '../../edge/cure/schedule.ts';
 import { Instant } from '../../edge/site/said/words.ts';
 import { JointView } from '../../edge/site/views/joint.ts';
 import { HistoryView, historyOf } from '../../edge/tally/history.ts';
@@ -19,9 +21,23 @@ const Range = z
     error: 'must be after from',
   });
 
+/** The schedule that the joint is cured under, as it was put on record, with the tables that its hours are counted by. */
+const ScheduleView = z.strictObject({
+  definition: Schedule,
+  table: RateTable,
+  rateTableSha256: z.string(),
+  mixTable: RateTable.nullable(),
+});
+
 export function jointRoutes(api: Api, live: LiveSite): void {
   api.get('/api/joints/:joint', { schema: { params: Named, response: { 200: JointView } } }, (request) =>
     live.views.joint(request.params.joint),
+  );
+
+  api.get(
+    '/api/joints/:joint/schedule',
+    { schema: { params: Named, response: { 200: ScheduleView } } },
+    (request) => live.views.jointState(request.params.joint).schedule,
   );
 
   api.get(

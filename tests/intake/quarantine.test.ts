@@ -158,7 +158,7 @@ describe('what cannot be believed', () => {
     const { total, items } = await quarantine();
     expect(total).toBe(before.total + 1);
     const bytes = Buffer.from(payload);
-    expect(items[0]).toMatchObject({ topic, probe, reason, bytes: bytes.length, payload: bytes.toString().slice(0, 500) });
+    expect(items[0]).toMatchObject({ topic, probe, reason, bytes: bytes.length, payload: bytes.toString().slice(0, 1024) });
     expect(items[0]?.detail).toMatch(detail);
     expect(Math.abs(Date.now() - Date.parse(items[0]?.at ?? ''))).toBeLessThan(60_000);
   });

@@ -109,7 +109,8 @@ function sideOf(celsius: number, limits: { minCelsius: number; maxCelsius: numbe
   return tenthsOf(celsius) > tenthsOf(limits.maxCelsius) ? 'warmer' : null;
 }
 
-function timeAt(times: Times, celsius: number): TimeEstimate | null {
+/** The time at a temperature; null where the sheet gives none. */
+export function timeAt(times: Times, celsius: number): TimeEstimate | null {
   const coldest = times[0];
   const warmest = times.at(-1);
   if (coldest === undefined || warmest === undefined) return null;

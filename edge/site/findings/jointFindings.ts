@@ -2,7 +2,7 @@ import { DEW_MARGIN_MILLI_C, dewPointMilliC } from '../../cure/dewPoint.ts';
 import type { StageReached } from '../../cure/fold.ts';
 import { DRY_AFTER_START_MS } from '../../cure/inspect/dewRisk.ts';
 import type { Episode, EpisodeKind } from '../../cure/inspect/episode.ts';
-import { millilitresOf, standingOf } from '../../cure/mix.ts';
+import { type MixRules, millilitresOf, standingOf } from '../../cure/mix.ts';
 import type { Joint, Mix } from '../state/joint.ts';
 import type { SiteState } from '../state/site.ts';
 import { type FindingCode, RULES } from './catalogue.ts';
@@ -54,10 +54,12 @@ export function jointFindings(site: SiteState, joint: Joint, proven: Proven, now
     ...ofLost(joint),
   ];
   const passed: Passed[] = joint.proofs.filter((proof) => proofVerdict(proof) === 'pass');
-  return found
+  const findings = found
     .map((each) => decided(site, { ...each, blocks: blocksOf(each, joint, proven) }, passed, joint.attemptRecordedMs))
     .map((finding) => ({ ...finding, blocks: stillBlocked(finding, proven) }))
     .sort((a, b) => a.fromMs - b.fromMs || (a.id < b.id ? -1 : 1));
+  // What two sources of the same air show is one thing.
+  return findings.filter(({ id }, index) => findings.findIndex((other) => other.id === id) === index);
 }
 
 /** When the last stage was reached; null: not yet. */
@@ -115,8 +117,14 @@ function ofMixes(site: SiteState, joint: Joint): Found[] {
   return joint.mixes.flatMap((mix) => [...outsideBand(site, joint, mix), ...outOfRange(joint, mix)]);
 }
 
-function outsideBand(site: SiteState, joint: Joint, { seq, atMs, resin, catalystMillilitres, resinLot }: Mix): Found[] {
-  const rules = (resinLot === null ? undefined : site.lots.get(resinLot)?.sheet) ?? joint.schedule.definition.mix;
+/** The lot's own sheet wins over the schedule; undefined where neither says anything. */
+export function mixRulesOf(site: SiteState, joint: Joint, { resinLot }: Pick<Mix, 'resinLot'>): MixRules | undefined {
+  return (resinLot === null ? undefined : site.lots.get(resinLot)?.sheet) ?? joint.schedule.definition.mix;
+}
+
+function outsideBand(site: SiteState, joint: Joint, mix: Mix): Found[] {
+  const { seq, atMs, resin, catalystMillilitres } = mix;
+  const rules = mixRulesOf(site, joint, mix);
   if (rules === undefined || resin === null || catalystMillilitres === null) return [];
   const { percentByMass, standing } = standingOf(rules, millilitresOf(resin, rules.resinKgPerLitre), catalystMillilitres);
   if (standing === 'inside' || standing === 'preferred') return [];

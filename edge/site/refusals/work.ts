@@ -1,6 +1,6 @@
 import { millilitresOf } from '../../cure/mix.ts';
 import { WaterTest } from '../../cure/waterTest.ts';
-import type { Statement } from '../entries.ts';
+import type { Entry, Statement } from '../entries.ts';
 import { proofVerdict } from '../findings/proofs.ts';
 import { msOf } from '../said/words.ts';
 import type { ActivityView, NeedView } from '../views/activity.ts';
@@ -105,6 +105,8 @@ export function decisionFaults(faults: Faults, { site, by, seen }: Context, stat
       return;
     case 'redo':
       if (finding.joint === null) faults.add('decision', 'it concerns no single joint; accept it with a reason');
+      else if (site.joints.get(finding.joint)?.laidUpMs === null)
+        faults.add('decision', 'nothing is laid up yet; throw the mix away and take its entry back');
       return;
     case 'proof': {
       if (!finding.provable) {
@@ -233,6 +235,14 @@ const WHERE: Readonly<Record<string, string>> = {
   durationMinutes: 'endedAt',
 };
 
+/** What others rest on: crew may take back only their own. */
+const VERDICTS: ReadonlySet<Entry['kind']> = new Set([
+  'finding.decided',
+  'calibration.recorded',
+  'proof.recorded',
+  'hydrotest.recorded',
+]);
+
 export function withdrawalFaults(faults: Faults, { site, by }: Context, { seq }: Of<'entry.withdrawn'>): void {
   const subject = site.rederive.get(seq)?.subject;
   const entry = subject?.said.get(seq);
@@ -245,10 +255,7 @@ export function withdrawalFaults(faults: Faults, { site, by }: Context, { seq }:
     faults.add('seq', 'the first registration of a probe cannot be taken back; register it anew with what is right');
   if (entry.kind === 'activity.started' && (entry.early ?? []).length > 0)
     faults.add('seq', 'an activity that was started before its time stays on record');
-  if (
-    (entry.kind === 'finding.decided' || entry.kind === 'calibration.recorded') &&
-    by.role === 'crew' &&
-    entry.by.name !== by.name
-  )
-    faults.add('seq', `what ${entry.by.role} decided, quality or admin may take back`);
+  const isOwn = entry.by.name === by.name && entry.by.role === by.role;
+  if (VERDICTS.has(entry.kind) && by.role === 'crew' && !isOwn)
+    faults.add('seq', `what ${entry.by.name} (${entry.by.role}) found or decided, quality or admin may take back`);
 }

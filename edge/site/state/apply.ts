@@ -24,6 +24,8 @@ export function applyEntry(site: SiteState, entry: Entry, seq: number): void {
       // The program puts it on record with its tables, in the entry that follows.
       return;
     case 'sequence.given':
+    case 'sequence.recorded':
+      site.recordedSequences.add(entry.definition.name);
       site.sequences.set(entry.definition.name, entry.definition);
       return;
     case 'lot.added':

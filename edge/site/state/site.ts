@@ -71,8 +71,10 @@ export interface SiteState extends Subject<AboutSite> {
   timeZone: string;
   /** Newest version of each schedule on record, by name. */
   schedules: Map<string, RecordedSchedule>;
-  /** Newest version of each sequence, by name. */
+  /** Newest version of each sequence, by name: those on record, and those built in. */
   sequences: Map<string, Sequence>;
+  /** Names of those on record. */
+  recordedSequences: Set<string>;
   lots: Map<string, Lot>;
   probes: Map<string, Probe>;
   sumps: Map<string, Sump>;
@@ -95,6 +97,7 @@ export function emptySite(): SiteState {
     timeZone: 'UTC',
     schedules: new Map(),
     sequences: new Map(builtInSequences.map((sequence) => [sequence.name, sequence])),
+    recordedSequences: new Set(),
     lots: new Map(),
     probes: new Map(),
     sumps: new Map(),

@@ -2,13 +2,15 @@ import { z } from 'zod';
 import { DEW_MARGIN_MILLI_C, dewPointMilliC } from '../../cure/dewPoint.ts';
 import type { Fold, FoldState } from '../../cure/fold.ts';
 import { frontMillimetres } from '../../cure/law.ts';
+import { type MixRules, type TimeEstimate, timeAt } from '../../cure/mix.ts';
 import { clockMsAtRate } from '../../cure/outlook.ts';
 import { ratePpmAt } from '../../cure/rateTable.ts';
 import { HOUR_MS, PPM, requiredPpmMs, SHOWN_PPM_MS, shownHours, stagesFor } from '../../cure/schedule.ts';
 import type { Finding } from '../findings/finding.ts';
-import { watchEndMs } from '../findings/jointFindings.ts';
+import { mixRulesOf, watchEndMs } from '../findings/jointFindings.ts';
+import { proofVerdict } from '../findings/proofs.ts';
 import { ProbeRole } from '../said/instruments.ts';
-import type { Joint } from '../state/joint.ts';
+import type { Joint, Mix } from '../state/joint.ts';
 import type { SiteState } from '../state/site.ts';
 import { FindingView, findingView } from './finding.ts';
 import { governingOf, isSilent, type LatestOfAll } from './governing.ts';
@@ -107,6 +109,8 @@ export const JointView = z.strictObject({
       catalystLot: z.string().nullable(),
       resinCelsius: z.number(),
       airCelsius: z.number().nullable(),
+      /** How long it can be worked, by the lot's sheet or the schedule; null where they say nothing. */
+      working: z.strictObject({ minutes: z.number(), atLeast: z.boolean(), atMost: z.boolean() }).nullable(),
     })
     .nullable(),
   /** How deep a sealant bead has cured, mm; null for other laws. */
@@ -115,6 +119,10 @@ export const JointView = z.strictObject({
   dew: z
     .strictObject({ surfaceCelsius: z.number(), dewPointCelsius: z.number(), marginCelsius: z.number(), enough: z.boolean() })
     .nullable(),
+  /** Of this attempt, oldest first. */
+  proofs: z.array(
+    z.strictObject({ seq: z.int(), at: z.string(), by: z.string(), verdict: z.enum(['pass', 'fail', 'incomplete']) }),
+  ),
   findings: z.array(FindingView),
 });
 export type JointView = z.infer<typeof JointView>;
@@ -239,6 +247,7 @@ export function jointView(
             catalystLot: mix.catalystLot,
             resinCelsius: mix.resinCelsius,
             airCelsius: mix.airCelsius,
+            working: workingOf(mixRulesOf(site, joint, mix), mix),
           },
     front:
       law.kind !== 'moisture'
@@ -248,6 +257,12 @@ export function jointView(
             beadMillimetres: joint.beadMillimetres ?? law.beadMillimetres,
           },
     dew: dewOf(joint, mixFold, latest, nowMs),
+    proofs: joint.proofs.map((proof) => ({
+      seq: proof.seq,
+      at: iso(proof.atMs),
+      by: proof.by.name,
+      verdict: proofVerdict(proof),
+    })),
     findings: findings.map(findingView),
   };
 }
@@ -273,6 +288,11 @@ function stageView(
     ifHeldAt: waitMs === null || state === undefined ? null : iso(Math.max(state.frontierMs + waitMs, nowMs)),
     blockedBy,
   };
+}
+
+/** The resin sets when it goes off, and the warmer of resin and air brings it on. */
+function workingOf(rules: MixRules | undefined, { resinCelsius, airCelsius }: Mix): TimeEstimate | null {
+  return rules === undefined ? null : timeAt(rules.working, Math.max(resinCelsius, airCelsius ?? resinCelsius));
 }
 
 /** Settled time that was proven above the floor and yet not credited in full. */
