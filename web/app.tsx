@@ -1,7 +1,7 @@
 import { useEffect, useRef } from 'preact/hooks';
 import { Link, Route, Switch, useLocation, useRoute } from 'wouter-preact';
 import { session, unreachable } from './live/session.ts';
-import { head, jointOfSump, joints } from './live/store.ts';
+import { head, jointOfSump, joints, sumpName } from './live/store.ts';
 import { JointCard } from './pages/JointCard.tsx';
 import { Now } from './pages/Now.tsx';
 import { lazy } from './parts/lazy.tsx';
@@ -20,6 +20,10 @@ const JointPage = lazy(
     );
   },
 );
+const MixPage = lazy(() => import('./pages/work/Mix.tsx').then((module) => module.MixPage));
+const SumpPage = lazy(() => import('./pages/Sump.tsx').then((module) => module.SumpPage));
+const Findings = lazy(() => import('./pages/Findings.tsx').then((module) => module.Findings));
+const Schedules = lazy(() => import('./pages/Schedules.tsx').then((module) => module.Schedules));
 const Setup = lazy(() => import('./pages/Setup.tsx').then((module) => module.Setup));
 const Settings = lazy(() => import('./pages/Settings.tsx').then((module) => module.Settings));
 const SignIn = lazy(() => import('./pages/SignIn.tsx').then((module) => module.SignIn));
@@ -41,12 +45,16 @@ export function App() {
 }
 
 /** The page first: of several tabs the beginning is all that is seen. */
-function titleOf(location: string, joint: string | undefined): string {
+function titleOf(location: string, { joint, sump }: { joint?: string | undefined; sump?: string | undefined }): string {
   const site = head.value;
-  const page =
-    joint === undefined
-      ? { '/': text.nav.now, '/setup': text.nav.setup, '/settings': text.nav.settings }[location]
-      : jointOfSump(joint);
+  const pages: Record<string, string> = {
+    '/': text.nav.now,
+    '/findings': text.nav.findings,
+    '/setup': text.nav.setup,
+    '/schedules': text.nav.schedules,
+    '/settings': text.nav.settings,
+  };
+  const page = joint !== undefined ? jointOfSump(joint) : sump !== undefined ? sumpName(sump) : pages[location];
   return [page, site === null ? undefined : (site.name ?? site.site), text.appName]
     .filter((part) => part !== undefined)
     .join(' – ');
@@ -56,8 +64,9 @@ function Pages() {
   const [location] = useLocation();
   const page = useRef<HTMLElement>(null);
   const first = useRef(true);
-  const [, parameters] = useRoute('/joints/:joint');
-  const title = titleOf(location, parameters?.joint);
+  const [, ofJoint] = useRoute('/joints/:joint/*?');
+  const [, ofSump] = useRoute('/sumps/:sump');
+  const title = titleOf(location, { joint: ofJoint?.joint, sump: ofSump?.sump });
   useEffect(() => {
     document.title = title;
   }, [title]);
@@ -74,6 +83,14 @@ function Pages() {
           <Now />
         </Route>
         <Route path="/joints/:joint">{({ joint }) => <JointPage key={joint} joint={joint} />}</Route>
+        <Route path="/joints/:joint/mix">{({ joint }) => <MixPage key={joint} joint={joint} />}</Route>
+        <Route path="/sumps/:sump">{({ sump }) => <SumpPage key={sump} sump={sump} />}</Route>
+        <Route path="/findings">
+          <Findings />
+        </Route>
+        <Route path="/schedules">
+          <Schedules />
+        </Route>
         <Route path="/setup">
           <Setup />
         </Route>

@@ -1,7 +1,7 @@
 import type { MqttClient } from 'mqtt';
 import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, expect, test } from 'vitest';
-import { JointView } from '../../edge/site/views.ts';
+import { JointView } from '../../edge/site/views/joint.ts';
 import { read } from '../support/api.ts';
 import { mqttClient, publishReadings, temperature } from '../support/probe.ts';
 import { startService, type TestService } from '../support/service.ts';

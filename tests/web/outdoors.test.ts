@@ -30,7 +30,7 @@ beforeAll(async () => {
   const line = (celsius: number, fromHours: number, toHours: number) => {
     const records = [];
     for (let atMs = nowMs - fromHours * HOUR_MS; atMs <= nowMs - toHours * HOUR_MS; atMs += HOUR_MS / 12)
-      records.push(temperature(celsius, atMs));
+      records.push(temperature(celsius + (records.length % 2) / 10, atMs));
     return records;
   };
   await publishReadings(client, 'p1', line(14, 30, 0));

@@ -1,6 +1,6 @@
 import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, expect, test } from 'vitest';
-import { JointView } from '../../edge/site/views.ts';
+import { JointView } from '../../edge/site/views/joint.ts';
 import { addJoint, read, say } from '../support/api.ts';
 import { mqttClient, publishReadings, temperature } from '../support/probe.ts';
 import { startService, type TestService } from '../support/service.ts';
@@ -17,6 +17,8 @@ beforeAll(async () => {
   const nowMs = Date.now();
   await addJoint(service, { joint: 'flange', probes: ['tank', 'road'], laidUpMs: nowMs - 120 * MINUTE_MS });
   await say(service, { kind: 'probe.registered', probe: 'road', role: 'material', label: 'Road side', uncertaintyCelsius: 0.5 });
+  const at = new Date(nowMs - 130 * MINUTE_MS).toISOString();
+  await say(service, { kind: 'prep.signed', joint: 'flange', at, sanded: true, wiped: true, dry: true });
   const client = await mqttClient(service);
   const line = (celsius: number, untilAgo: number) =>
     Array.from({ length: (120 - untilAgo) / 5 + 1 }, (_, index) => temperature(celsius, nowMs - (120 - 5 * index) * MINUTE_MS));

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { Id } from '../../edge/site/entries.ts';
+import { Id } from '../../edge/site/said/words.ts';
 import { slugOf } from '../../web/look/slug.ts';
 
 test.each([

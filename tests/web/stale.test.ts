@@ -1,6 +1,6 @@
 import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { addJoint } from '../support/api.ts';
+import { addJoint, say } from '../support/api.ts';
 import { mqttClient, publishReadings, temperature } from '../support/probe.ts';
 import { type SpawnedService, spawnService } from '../support/service.ts';
 import { openTab, signIn, startBrowser } from './browser.ts';
@@ -22,12 +22,14 @@ async function yard(): Promise<SpawnedService> {
   const service = await spawnService();
   const nowMs = Date.now();
   await addJoint(service, { joint: 'done', probes: ['p-done'], laidUpMs: nowMs - 30 * HOUR_MS });
+  const signed = { sanded: true, wiped: true, dry: true };
+  await say(service, { kind: 'prep.signed', joint: 'done', at: new Date(nowMs - 31 * HOUR_MS).toISOString(), ...signed });
   await addJoint(service, { joint: 'curing', probes: ['p-curing'], laidUpMs: nowMs - 2 * HOUR_MS });
   await addJoint(service, { joint: 'silent', probes: ['p-silent'], laidUpMs: nowMs - 2 * HOUR_MS });
   const client = await mqttClient(service);
   const readings = (fromMs: number, toMs: number) => {
     const records = [];
-    for (let atMs = fromMs; atMs <= toMs; atMs += 5 * MINUTE_MS) records.push(temperature(14, atMs));
+    for (let atMs = fromMs; atMs <= toMs; atMs += 5 * MINUTE_MS) records.push(temperature(14 + (records.length % 2) / 10, atMs));
     return records;
   };
   await publishReadings(client, 'p-done', readings(nowMs - 30 * HOUR_MS, nowMs));

@@ -1,10 +1,16 @@
+import { builtInSchedules } from '../../edge/cure/builtIns.ts';
 import { foldAll } from '../../edge/cure/fold.ts';
 import { compileRateTable } from '../../edge/cure/rateTable.ts';
-import { builtInSchedules, HOUR_MS, type Schedule } from '../../edge/cure/schedule.ts';
+import { HOUR_MS, type Schedule } from '../../edge/cure/schedule.ts';
 import { foldSpecOf } from '../../edge/site/cureSpec.ts';
 import type { Entry, Statement } from '../../edge/site/entries.ts';
-import { applyEntry, emptySite, type SiteState } from '../../edge/site/state.ts';
-import { iso, type JointView, jointView, type Latest, type ProbeView, probeView } from '../../edge/site/views.ts';
+import { jointFindings } from '../../edge/site/findings/jointFindings.ts';
+import { applyEntry } from '../../edge/site/state/apply.ts';
+import { emptySite, type SiteState } from '../../edge/site/state/site.ts';
+import type { Latest } from '../../edge/site/views/governing.ts';
+import { iso } from '../../edge/site/views/iso.ts';
+import { type JointView, jointView } from '../../edge/site/views/joint.ts';
+import { type ProbeView, probeView } from '../../edge/site/views/probe.ts';
 
 /** Some winter day. */
 export const NOW_MS = Date.UTC(2026, 0, 15, 20, 0);
@@ -42,7 +48,7 @@ export function joined(plan: Plan): { view: JointView; probeOf: (name: string) =
     recordedAt: iso(NOW_MS - 100 * HOUR_MS),
     by: { name: 'warmhours', role: 'system' },
   });
-  const registered = { kind: 'probe.registered', sensor: 'digital', uncertaintyCelsius: 0.5 } as const;
+  const registered = { kind: 'probe.registered', sensor: { kind: 'digital' }, uncertaintyCelsius: 0.5 } as const;
   if (celsius !== null) say({ ...registered, probe: 'p1', role: 'material' });
   if (airCelsius !== undefined) say({ ...registered, probe: 'air', role: 'ambient' });
   say({ kind: 'sump.added', sump: 's1', label: 'Sump' });
@@ -72,11 +78,15 @@ function viewed(site: SiteState, name: string, plan: Plan, lastMs: number) {
 
   const spec = foldSpecOf(site, joint);
   const readings = (spec?.lanes ?? []).map((lane) => ({ atMs, milliC: atMs.map(() => milliCOf.get(lane.probe) ?? 0) }));
-  const latest = new Map([...milliCOf].map(([probe, milliC]): [string, Latest] => [probe, { atMs: lastMs, milliC }]));
-  const view = jointView(site, joint, spec === null ? null : foldAll(spec, readings), latest, NOW_MS);
+  const temperature = new Map([...milliCOf].map(([probe, milliC]): [string, Latest] => [probe, { atMs: lastMs, milliC }]));
+  const fold = spec === null ? null : foldAll(spec, readings);
+  const proven = { episodes: [], reached: fold?.state.reached ?? [], gelMs: null };
+  const proof = { fold, mixFold: null, findings: jointFindings(site, joint, proven, NOW_MS) };
+  const view = jointView(site, joint, proof, { temperature, humidity: new Map() }, NOW_MS);
   const probeOf = (probe: string) => {
     const known = site.probes.get(probe);
-    return known === undefined ? undefined : probeView(site, probe, known, latest.get(probe), null);
+    const latest = { temperature: temperature.get(probe), humidity: undefined, level: undefined, resistance: undefined };
+    return known === undefined ? undefined : probeView(site, probe, known, latest, null);
   };
   return { view, probeOf };
 }

@@ -1,4 +1,5 @@
-import type { JointView, ProbeView, StageView } from '../../edge/site/views.ts';
+import type { JointView, StageView } from '../../edge/site/views/joint.ts';
+import type { ProbeView } from '../../edge/site/views/probe.ts';
 
 /** Why a joint earns nothing at this moment. */
 export type WhyNot =
@@ -105,9 +106,9 @@ function whyNotOf(view: JointView, reading: Reading | null, { lost, recording }:
   return view.creditRate === 0 || view.conditions.includes('cold') ? 'cold' : null;
 }
 
-/** The stage that lets a sump be filled. */
+/** The stage that lets a sump be filled: a schedule that does not name one is asked for its last. */
 export function hydroStage(view: JointView): StageView | undefined {
-  return view.stages.find((stage) => stage.stage === 'hydro');
+  return view.stages.find((stage) => stage.stage === 'hydro') ?? view.stages.at(-1);
 }
 
 /** How a stage stands: `reached` and clear, `blocked` although its hours are there, or still `open`. */

@@ -1,4 +1,4 @@
-import type { JointView } from '../../edge/site/views.ts';
+import type { JointView } from '../../edge/site/views/joint.ts';
 
 /** What became of the hours since lay-up, in tenths of an hour that add up to `clock` as they are shown. */
 interface Shares {

@@ -1,4 +1,6 @@
-import type { JointView } from '../../edge/site/views.ts';
+import type { ActivityView, NeedView } from '../../edge/site/views/activity.ts';
+import type { JointView } from '../../edge/site/views/joint.ts';
+import type { SumpView } from '../../edge/site/views/sump.ts';
 import { hydroStage, type JointFacts, standing, type WhyNot } from './joint.ts';
 
 export interface JointNow {
@@ -13,22 +15,65 @@ export type Expected =
 
 /**
  * What may be said about filling a sump for its water test. It speaks of hours, never of permission. `more` joints wait beside the one
- * that is named.
+ * that is named; `undecided` findings wait for somebody, too.
  */
 export type FillAnswer =
   | { readonly kind: 'noJoints' }
+  | {
+      readonly kind: 'waits';
+      readonly waitsFor: JointNow;
+      readonly more: number;
+      readonly expected: Expected;
+      readonly undecided: number;
+    }
+  /** Joints that the sequence asks for are not on the site. */
+  | { readonly kind: 'missing'; readonly parts: readonly string[] }
+  | { readonly kind: 'undecided'; readonly undecided: number }
+  /** Something else that the sequence asks for is not there. */
+  | { readonly kind: 'needs'; readonly need: NeedView }
   | { readonly kind: 'reached'; readonly lastMs: number; readonly joints: number }
-  | { readonly kind: 'waits'; readonly waitsFor: JointNow; readonly more: number; readonly expected: Expected };
+  | { readonly kind: 'started'; readonly atMs: number; readonly isEarly: boolean }
+  | { readonly kind: 'failed'; readonly atMs: number; readonly verdict: 'fail' | 'invalid' }
+  | { readonly kind: 'passed'; readonly atMs: number };
 
-/** `slowest` names the joint that the server says holds the sump back. */
-export function fillAnswer(joints: readonly JointNow[], slowest: string | null): FillAnswer {
+/** What of a sump its answer rests on. */
+export type SumpFacts = Pick<SumpView, 'slowestJoint' | 'activities' | 'parts' | 'tests'>;
+
+/** The answer follows the sump's water test; joints that are missing hold it back too, whatever the others have. */
+export function fillAnswer(joints: readonly JointNow[], sump: SumpFacts): FillAnswer {
+  const test = sump.activities.find(({ waterTest }) => waterTest);
+  const begun = test === undefined ? null : begunAnswer(test, sump);
+  if (begun !== null) return begun;
   if (joints.length === 0) return { kind: 'noJoints' };
-  const waiting = joints.filter(({ view }) => view.phase !== 'hydroReady');
-  const waitsFor = waiting.find(({ view }) => view.joint === slowest) ?? waiting[0];
+
+  const unmet = test?.needs.filter(({ met }) => !met) ?? [];
+  const undecided = unmet.find(({ need }) => need === 'decided')?.findings.length ?? 0;
+  const waiting = joints.filter(({ view }) => !isClear(view));
+  const waitsFor = waiting.find(({ view }) => view.joint === sump.slowestJoint) ?? waiting[0];
   if (waitsFor !== undefined)
-    return { kind: 'waits', waitsFor, more: waiting.length - 1, expected: expectedOf(waitsFor, waiting) };
+    return { kind: 'waits', waitsFor, more: waiting.length - 1, expected: expectedOf(waitsFor, waiting), undecided };
+  const missing = sump.parts.filter(({ joint }) => joint === null);
+  if (missing.length > 0) return { kind: 'missing', parts: missing.map(({ label }) => label) };
+  if (undecided > 0) return { kind: 'undecided', undecided };
+  const [need] = unmet;
+  if (need !== undefined) return { kind: 'needs', need };
   const reachedMs = joints.map(({ view }) => Date.parse(hydroStage(view)?.reachedAt ?? view.asOf));
   return { kind: 'reached', lastMs: Math.max(...reachedMs), joints: joints.length };
+}
+
+function begunAnswer(test: ActivityView, { tests }: SumpFacts): FillAnswer | null {
+  if (test.state === 'done' && test.doneAt !== null) return { kind: 'passed', atMs: Date.parse(test.doneAt) };
+  const newest = tests.at(-1);
+  if (newest !== undefined && newest.verdict !== 'pass')
+    return { kind: 'failed', atMs: Date.parse(newest.endedAt), verdict: newest.verdict };
+  if (test.state !== 'started' || test.startedAt === null) return null;
+  return { kind: 'started', atMs: Date.parse(test.startedAt), isEarly: test.early !== null };
+}
+
+/** Its water-test hours are there and nothing blocks them. */
+function isClear(view: JointView): boolean {
+  const stage = hydroStage(view);
+  return view.phase !== 'void' && stage !== undefined && standing(stage) === 'reached';
 }
 
 /** The slowest joint in hours need not be the last by the clock: a joint that earns nothing has no time at all. */

@@ -8,6 +8,8 @@ export interface Problem {
   readonly title: string;
   readonly detail: string;
   readonly faults: readonly FaultAt[];
+  /** Of a question: says whether what was sent is right all the same. */
+  readonly answer?: (isRight: boolean) => void;
 }
 
 export type Answered<T> = { readonly ok: true; readonly value: T } | { readonly ok: false; readonly problem: Problem };
@@ -54,7 +56,8 @@ export async function call<T>(method: 'GET' | 'POST' | 'DELETE', path: string, b
   }
 }
 
-function problemOf(status: number, value: unknown): Problem {
+/** What a refusal says, whatever its body is. */
+export function problemOf(status: number, value: unknown): Problem {
   const body = typeof value === 'object' && value !== null ? (value as Partial<Problem>) : {};
   return {
     status,

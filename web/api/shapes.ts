@@ -53,6 +53,8 @@ export interface History {
   readonly to: string;
   readonly timeZone: string;
   readonly series: readonly HistorySeries[];
+  /** Of the joint's air, %RH; only for a moisture law. */
+  readonly humidity: readonly { readonly probe: string; readonly points: readonly Point[] }[];
   readonly progress: readonly Point[];
   readonly uncredited: readonly UncreditedSpan[];
   readonly events: readonly HistoryEvent[];

@@ -3,7 +3,7 @@ import AnnotationPlugin from 'chartjs-plugin-annotation';
 import 'chartjs-adapter-luxon';
 import { type Signal, useSignal } from '@preact/signals';
 import { useEffect, useRef } from 'preact/hooks';
-import type { JointView } from '../../edge/site/views.ts';
+import type { JointView } from '../../edge/site/views/joint.ts';
 import type { History } from '../api/shapes.ts';
 import { unitSign } from '../look/format.ts';
 import { hourCycle, theme, unit } from '../look/settings.ts';

@@ -1,6 +1,6 @@
 import { type ReadonlySignal, type Signal, useSignal, useSignalEffect } from '@preact/signals';
 import { useEffect, useRef } from 'preact/hooks';
-import type { JointView } from '../../edge/site/views.ts';
+import type { JointView } from '../../edge/site/views/joint.ts';
 import { call, type Problem } from '../api/call.ts';
 import { recordedCount } from '../api/record.ts';
 import type { History } from '../api/shapes.ts';

@@ -1,5 +1,5 @@
 import { type ReadonlySignal, type Signal, useComputed } from '@preact/signals';
-import type { JointView } from '../../edge/site/views.ts';
+import type { JointView } from '../../edge/site/views/joint.ts';
 import { type JointFacts, jointFacts } from '../answer/joint.ts';
 import { now } from './clock.ts';
 import { link } from './link.ts';

@@ -1,5 +1,8 @@
 import { signal } from '@preact/signals';
-import type { JointView, ProbeView, SiteView, SumpView } from '../../edge/site/views.ts';
+import type { JointView } from '../../edge/site/views/joint.ts';
+import type { ProbeView } from '../../edge/site/views/probe.ts';
+import type { SiteView } from '../../edge/site/views/site.ts';
+import type { SumpView } from '../../edge/site/views/sump.ts';
 import { call } from '../api/call.ts';
 import { anchorClock, heardMs, now, silenceMs } from './clock.ts';
 import { quarantined, recording, takeJoint, takeProbe, takeSite, takeSump } from './store.ts';

@@ -1,5 +1,8 @@
 import { batch, type Signal, signal } from '@preact/signals';
-import type { JointView, ProbeView, SiteView, SumpView } from '../../edge/site/views.ts';
+import type { JointView } from '../../edge/site/views/joint.ts';
+import type { ProbeView } from '../../edge/site/views/probe.ts';
+import type { SiteView } from '../../edge/site/views/site.ts';
+import type { SumpView } from '../../edge/site/views/sump.ts';
 import { text } from '../text/text.ts';
 
 type Head = Pick<SiteView, 'site' | 'name' | 'timeZone'>;
@@ -9,6 +12,10 @@ export const head = signal<Head | null>(null);
 
 /** False: readings are not being written down. */
 export const recording = signal(true);
+
+/** Materials that have been given a lot here, and rain that goes on. */
+export const lots = signal<SiteView['lots']>([]);
+export const rain = signal<SiteView['rain']>([]);
 
 /** How many messages lie in quarantine; null until the server has said so. */
 export const quarantined = signal<number | null>(null);
@@ -27,7 +34,9 @@ export function jointInSump(name: string): string {
   return joint === undefined || sump === undefined ? name : text.jointInSump(joint.label, sump.label);
 }
 
-const sumpLabel = (joint: JointView) => sumps.value.get(joint.sump)?.value.label ?? joint.sump;
+export const sumpName = (sump: string) => sumps.value.get(sump)?.value.label ?? sump;
+
+const sumpLabel = (joint: JointView) => sumpName(joint.sump);
 
 /** The same where it stands alone. */
 export function jointOfSump(name: string): string {
@@ -46,6 +55,8 @@ export function takeSite(view: SiteView): void {
   batch(() => {
     head.value = { site: view.site, name: view.name, timeZone: view.timeZone };
     recording.value = view.recording;
+    lots.value = view.lots;
+    rain.value = view.rain;
     replace(sumps, view.sumps, (sump) => sump.sump);
     replace(joints, view.joints, (joint) => joint.joint);
     replace(probes, view.probes, (probe) => probe.probe);
@@ -61,6 +72,8 @@ export function forgetSite(): void {
   batch(() => {
     head.value = null;
     quarantined.value = null;
+    lots.value = [];
+    rain.value = [];
     for (const things of [sumps, joints, probes]) things.value = new Map();
   });
 }

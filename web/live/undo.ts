@@ -6,7 +6,8 @@ import { text } from '../text/text.ts';
 
 /** What somebody has just put on record here and may still undo. */
 interface Offer {
-  readonly joint: string;
+  /** Null: it is about a sump or the whole site. */
+  readonly joint: string | null;
   /** The entry's place in the ledger. */
   readonly seq: number;
   /** In words: who meant another joint has to see it. */
@@ -35,7 +36,7 @@ export function dropOffer(): void {
   show(null, null);
 }
 
-export function offerUndo(joint: string, seq: number, what: string): void {
+export function offerUndo(joint: string | null, seq: number, what: string): void {
   show({ joint, seq, what, state: 'offered', problem: null }, OFFERED_MS);
 }
 
@@ -60,7 +61,7 @@ export async function undo(): Promise<void> {
 
 /** An undo whose answer was lost is refused when it is repeated; then the record itself tells that it came through. */
 async function wasUndoneBefore({ joint, seq }: Offer, { code }: Problem): Promise<boolean> {
-  if (code !== 'entry-refused') return false;
+  if (code !== 'entry-refused' || joint === null) return false;
   const answer = await call<History>('GET', `/api/joints/${encodeURIComponent(joint)}/history?points=2`);
   return answer.ok && answer.value.events.some((event) => event.seq === seq && event.withdrawn !== null);
 }

@@ -1,14 +1,18 @@
 import type { Signal } from '@preact/signals';
 import { Link } from 'wouter-preact';
-import type { JointView } from '../../edge/site/views.ts';
+import type { JointView } from '../../edge/site/views/joint.ts';
+import type { JointFacts } from '../answer/joint.ts';
 import { sharesOf } from '../answer/shares.ts';
+import { now } from '../live/clock.ts';
 import { useFacts } from '../live/facts.ts';
 import { mayWrite } from '../live/session.ts';
-import { head, joints, sumps } from '../live/store.ts';
-import { dated, hoursDone } from '../look/format.ts';
+import { head, joints, sumpName } from '../live/store.ts';
+import { dated, hoursDone, moment } from '../look/format.ts';
 import { Caution } from '../parts/Caution.tsx';
+import { DewNote } from '../parts/DewNote.tsx';
 import { Icon } from '../parts/Icon.tsx';
 import { lazy } from '../parts/lazy.tsx';
+import { MixTimes } from '../parts/MixTimes.tsx';
 import { PhaseMark, PhaseName } from '../parts/PhaseMark.tsx';
 import { Reading } from '../parts/Reading.tsx';
 import { ScheduleNote } from '../parts/ScheduleNote.tsx';
@@ -19,7 +23,10 @@ import { WhyNot } from '../parts/WhyNot.tsx';
 import { text } from '../text/text.ts';
 import { JointActions } from './JointActions.tsx';
 import { Conditions } from './JointCard.tsx';
+import { FindingList } from './work/FindingList.tsx';
+import { RainNote } from './work/RainNote.tsx';
 import '../style/joint.css';
+import '../style/work.css';
 import '../style/print.css';
 
 const JointChart = lazy(() => import('../chart/JointChart.tsx').then((module) => module.JointChart));
@@ -43,13 +50,12 @@ export function JointPage({ joint }: { joint: string }) {
 function Known({ joint }: { joint: Signal<JointView> }) {
   const view = joint.value;
   const facts = useFacts(joint).value;
-  const sump = sumps.value.get(view.sump)?.value;
   return (
     <div class="page joint-page">
       <div class="joint-head">
-        <Link href="/" class="back">
+        <Link href={`/sumps/${encodeURIComponent(view.sump)}`} class="back">
           <Icon name="back" />
-          {sump?.label ?? view.sump}
+          {sumpName(view.sump)}
         </Link>
         <h1 tabIndex={-1}>{view.label}</h1>
       </div>
@@ -65,6 +71,7 @@ function Known({ joint }: { joint: Signal<JointView> }) {
         <WhyNot view={view} facts={facts} />
         <SilentProbes view={view} facts={facts} />
         <p class="joint-foot">{text.now.schedule(view.scheduleDetail.title, thresholdsOf(view))}</p>
+        <WorkNow view={view} facts={facts} />
         {view.laidUpAt === null ? (
           <p class="soft">{text.now.why.planned}</p>
         ) : (
@@ -76,6 +83,12 @@ function Known({ joint }: { joint: Signal<JointView> }) {
         )}
       </section>
       {mayWrite() && <JointActions joint={joint} />}
+      {view.findings.length > 0 && (
+        <section class="panel" id="findings" aria-labelledby="findings-title">
+          <h2 id="findings-title">{text.findings.title}</h2>
+          <FindingList findings={view.findings} />
+        </section>
+      )}
       <JointChart joint={joint} />
       <div class="joint-pair">
         <HoursSoFar view={view} />
@@ -86,6 +99,35 @@ function Known({ joint }: { joint: Signal<JointView> }) {
       </div>
       <Caution />
     </div>
+  );
+}
+
+/** What matters while the joint is being made: its surface, dew, rain, the mix, and how deep a sealant has cured. */
+function WorkNow({ view, facts }: { view: JointView; facts: JointFacts }) {
+  const { dew, front, mix, prepAt, openAt } = view;
+  const at = (instant: string) => moment(Date.parse(instant), now.value);
+  return (
+    <>
+      {(view.laidUpAt === null || prepAt !== null) && openAt !== null && (
+        <p>{prepAt === null ? text.work.prep.none : text.work.prep.last(at(prepAt))}</p>
+      )}
+      {dew !== null &&
+        (facts.lost ? (
+          <p class="soft">{text.work.dew.unknown}</p>
+        ) : (
+          <DewNote surfaceCelsius={dew.surfaceCelsius} dewPointCelsius={dew.dewPointCelsius} />
+        ))}
+      {facts.done || <RainNote sump={view.sump} />}
+      {mix !== null && <p class="soft">{text.work.lastMix(at(mix.at), mix.by)}</p>}
+      <MixTimes view={view} facts={facts} inFull />
+      {front !== null && view.laidUpAt !== null && (
+        <p>
+          {front.millimetres >= front.beadMillimetres
+            ? text.work.frontThrough(String(front.beadMillimetres))
+            : text.work.front(front.millimetres.toFixed(1), String(front.beadMillimetres))}
+        </p>
+      )}
+    </>
   );
 }
 

@@ -1,13 +1,17 @@
 import { type Signal, useSignal } from '@preact/signals';
-import type { JointView } from '../../edge/site/views.ts';
+import { Link } from 'wouter-preact';
+import type { JointView } from '../../edge/site/views/joint.ts';
 import { AddNote } from '../parts/AddNote.tsx';
 import { Assign } from '../parts/Assign.tsx';
 import { LayUp } from '../parts/LayUp.tsx';
 import { text } from '../text/text.ts';
+import { Prep } from './work/Prep.tsx';
+import { Proof } from './work/Proof.tsx';
+import { RainButtons } from './work/Rain.tsx';
 
-type Open = 'first' | 'ply' | 'relaid' | 'assign' | 'note';
+type Open = 'prep' | 'first' | 'ply' | 'relaid' | 'proof' | 'assign' | 'note';
 
-/** What may be put on record about a joint. */
+/** What may be put on record about a joint, in the order of the work; the next step stands out. */
 export function JointActions({ joint }: { joint: Signal<JointView> }) {
   const view = joint.value;
   const open = useSignal<Open | null>(null);
@@ -18,29 +22,37 @@ export function JointActions({ joint }: { joint: Signal<JointView> }) {
     open.value = null;
   };
   const which = open.value;
+  const isLaidUp = view.laidUpAt !== null;
+  const isVoid = view.phase === 'void';
+  // A signed surface leads on to the lay-up; before it the surface comes first.
+  const next: Open | null = isVoid ? 'relaid' : isLaidUp ? null : view.prepAt === null ? 'prep' : 'first';
+  const action = (kind: Open, label: string) => (
+    <button type="button" class={kind === next ? 'button primary' : 'button'} onClick={show(kind)}>
+      {label}
+    </button>
+  );
+  const needsNoMix = view.scheduleDetail.law === 'moisture';
   return (
     <section class="joint-record" aria-label={text.joint.actions}>
-      {view.laidUpAt === null ? (
-        <button type="button" class="button primary" onClick={show('first')}>
-          {text.joint.action.laidUp}
-        </button>
-      ) : (
+      {action('prep', text.work.open.prep)}
+      <Link href={`/joints/${encodeURIComponent(view.joint)}/mix`} class="button">
+        {needsNoMix ? text.work.open.kit : text.work.open.mix}
+      </Link>
+      {isLaidUp ? (
         <>
-          <button type="button" class="button" onClick={show('ply')}>
-            {text.joint.action.ply}
-          </button>
-          <button type="button" class="button" onClick={show('relaid')}>
-            {text.joint.action.relaid}
-          </button>
+          {action('ply', text.joint.action.ply)}
+          {action('relaid', text.joint.action.relaid)}
+          {action('proof', text.work.open.proof)}
         </>
+      ) : (
+        action('first', text.joint.action.laidUp)
       )}
-      <button type="button" class="button" onClick={show('assign')}>
-        {text.joint.action.assign}
-      </button>
-      <button type="button" class="button" onClick={show('note')}>
-        {text.joint.action.note}
-      </button>
+      <RainButtons sump={view.sump} />
+      {action('assign', text.joint.action.assign)}
+      {action('note', text.joint.action.note)}
+      {which === 'prep' && <Prep view={view} onClose={close} />}
       {(which === 'first' || which === 'ply' || which === 'relaid') && <LayUp view={view} kind={which} onClose={close} />}
+      {which === 'proof' && <Proof view={view} onClose={close} />}
       {which === 'assign' && <Assign view={view} onClose={close} />}
       {which === 'note' && <AddNote joint={view.joint} onClose={close} />}
     </section>

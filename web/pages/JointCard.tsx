@@ -1,13 +1,17 @@
 import { type Signal, useSignal } from '@preact/signals';
 import { Link } from 'wouter-preact';
-import type { Condition, JointView } from '../../edge/site/views.ts';
+import type { Condition, JointView } from '../../edge/site/views/joint.ts';
+import { waits } from '../answer/findings.ts';
 import type { JointFacts } from '../answer/joint.ts';
+import { isMixOpen } from '../answer/mixTimes.ts';
 import { useFacts } from '../live/facts.ts';
 import { mayWrite } from '../live/session.ts';
-import { jointOfSump } from '../live/store.ts';
+import { jointOfSump, sumps } from '../live/store.ts';
 import { hoursDone } from '../look/format.ts';
+import { DewNote } from '../parts/DewNote.tsx';
 import { Icon, type IconName } from '../parts/Icon.tsx';
-import { LayUp } from '../parts/LayUp.tsx';
+import { lazy } from '../parts/lazy.tsx';
+import { MixTimes } from '../parts/MixTimes.tsx';
 import { PhaseMark, PhaseName } from '../parts/PhaseMark.tsx';
 import { Reading } from '../parts/Reading.tsx';
 import { SilentProbes } from '../parts/SilentProbes.tsx';
@@ -15,6 +19,7 @@ import { StageRow } from '../parts/StageRow.tsx';
 import { thresholdsOf } from '../parts/thresholds.ts';
 import { WhyNot } from '../parts/WhyNot.tsx';
 import { text } from '../text/text.ts';
+import { needWords } from './work/needWords.ts';
 
 /** One joint at a glance. The whole card leads to the joint's own page. */
 export function JointCard({ joint }: { joint: Signal<JointView> }) {
@@ -33,6 +38,7 @@ export function JointCard({ joint }: { joint: Signal<JointView> }) {
           <p class="joint-states">
             <PhaseName phase={view.phase} past={facts.lost} />
             <Conditions view={view} facts={facts} />
+            <FindingsTag view={view} />
           </p>
         </div>
         <span class="joint-onward">
@@ -42,6 +48,10 @@ export function JointCard({ joint }: { joint: Signal<JointView> }) {
       <Reading view={view} facts={facts} />
       <WhyNot view={view} facts={facts} />
       <SilentProbes view={view} facts={facts} />
+      {isMixOpen(view) && <MixTimes view={view} facts={facts} />}
+      {view.dew !== null && !view.dew.enough && !facts.lost && (
+        <DewNote surfaceCelsius={view.dew.surfaceCelsius} dewPointCelsius={view.dew.dewPointCelsius} />
+      )}
       {view.laidUpAt === null ? (
         <NotLaidUp view={view} />
       ) : (
@@ -58,6 +68,23 @@ export function JointCard({ joint }: { joint: Signal<JointView> }) {
     </li>
   );
 }
+
+/** How many findings on the joint wait for somebody. */
+function FindingsTag({ view }: { view: JointView }) {
+  const open = view.findings.filter(waits);
+  if (open.length === 0) return null;
+  const isStop = open.some(({ severity }) => severity === 'stop');
+  return (
+    <span class={`tag ${isStop ? 'is-stop' : 'is-warning'}`}>
+      <Icon name={isStop ? 'stop' : 'warning'} />
+      {text.findings.count(open.length)}
+    </span>
+  );
+}
+
+/** The sheets are fetched when they are first asked for. */
+const LayUp = lazy(() => import('../parts/LayUp.tsx').then((module) => module.LayUp));
+const Prep = lazy(() => import('./work/Prep.tsx').then((module) => module.Prep));
 
 const conditionIcons: Record<Condition | 'lost', IconName> = {
   cold: 'cold',
@@ -89,16 +116,22 @@ export function Conditions({ view, facts }: { view: JointView; facts: JointFacts
   );
 }
 
-/** What to do next with a joint whose hours do not run yet. */
+/** What to do next with a joint whose hours do not run yet: in the order of its sump's work, where that has one. */
 function NotLaidUp({ view }: { view: JointView }) {
-  const asking = useSignal(false);
-  const ask = (open: boolean) => () => {
-    asking.value = open;
+  const asking = useSignal<'prep' | 'first' | null>(null);
+  const ask = (which: typeof asking.value) => () => {
+    asking.value = which;
   };
   const material = view.probes.filter((probe) => probe.role === 'material');
+  const sump = sumps.value.get(view.sump)?.value;
+  const activity = sump?.activities.find(({ joint }) => joint === view.joint);
+  const missing = activity?.state === 'waiting' ? activity.needs.filter(({ met, need }) => !met && need !== 'prep') : [];
   return (
     <div class="joint-next">
       <p class="soft">{text.now.why.planned}</p>
+      {sump !== undefined && missing.length > 0 && (
+        <p>{text.work.activities.notYet(text.listAnd(missing.map((need) => needWords(need, sump))))}</p>
+      )}
       {mayWrite() && (
         <div class="joint-actions">
           {material.length === 0 && (
@@ -111,12 +144,20 @@ function NotLaidUp({ view }: { view: JointView }) {
               {text.now.empty.register}
             </Link>
           )}
-          <button type="button" class="button primary" onClick={ask(true)}>
-            {text.now.laidUpNow}
-          </button>
+          {view.prepAt === null && (
+            <button type="button" class="button" onClick={ask('prep')}>
+              {text.work.open.prep}
+            </button>
+          )}
+          {missing.length === 0 && (
+            <button type="button" class="button primary" onClick={ask('first')}>
+              {text.now.laidUpNow}
+            </button>
+          )}
         </div>
       )}
-      {asking.value && <LayUp view={view} kind="first" onClose={ask(false)} />}
+      {asking.value === 'prep' && <Prep view={view} onClose={ask(null)} />}
+      {asking.value === 'first' && <LayUp view={view} kind="first" onClose={ask(null)} />}
     </div>
   );
 }

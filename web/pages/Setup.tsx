@@ -1,21 +1,43 @@
 import { useEffect } from 'preact/hooks';
+import { Link } from 'wouter-preact';
 import { mayWrite } from '../live/session.ts';
 import { head } from '../live/store.ts';
+import { setupText } from '../text/setupText.ts';
 import { text } from '../text/text.ts';
 import { Connect } from './setup/Connect.tsx';
+import { Devices } from './setup/Devices.tsx';
+import { Lots } from './setup/Lots.tsx';
 import { Probes } from './setup/Probes.tsx';
 import { SetAside } from './setup/SetAside.tsx';
 import { SiteForm } from './setup/SiteForm.tsx';
 import { Sumps } from './setup/Sumps.tsx';
+import '../style/chart.css';
 import '../style/setup.css';
+import '../style/schedules.css';
+import '../style/instruments.css';
 
 const parts = [
-  { id: 'site', title: text.setup.site.title, Part: SiteForm },
-  { id: 'sumps', title: text.setup.sumps.title, Part: Sumps },
-  { id: 'probes', title: text.setup.probes.title, Part: Probes },
-  { id: 'connect', title: text.setup.connect.title, Part: Connect },
-  { id: 'set-aside', title: text.setup.quarantine.title, Part: SetAside },
+  { id: 'site', title: setupText.setup.site.title, Part: SiteForm },
+  { id: 'sumps', title: setupText.setup.sumps.title, Part: Sumps },
+  { id: 'schedules', title: setupText.setup.schedules.title, Part: ToSchedules },
+  { id: 'probes', title: setupText.setup.probes.title, Part: Probes },
+  { id: 'lots', title: setupText.setup.lots.title, Part: Lots },
+  { id: 'connect', title: setupText.setup.connect.title, Part: Connect },
+  { id: 'devices', title: setupText.setup.devices.title, Part: Devices },
+  { id: 'set-aside', title: setupText.setup.quarantine.title, Part: SetAside },
 ];
+
+/** The rules themselves have a page of their own. */
+function ToSchedules() {
+  return (
+    <>
+      <p>{setupText.schedules.linkLead}</p>
+      <Link href="/schedules" class="button">
+        {setupText.setup.schedules.open}
+      </Link>
+    </>
+  );
+}
 
 /** Everything that is told once: the site, its sumps and joints, its probes. */
 export function Setup() {
@@ -28,8 +50,8 @@ export function Setup() {
   return (
     <div class="setup">
       <div class="setup-head">
-        <h1 tabIndex={-1}>{text.setup.title}</h1>
-        <nav aria-label={text.setup.contents}>
+        <h1 tabIndex={-1}>{setupText.setup.title}</h1>
+        <nav aria-label={setupText.setup.contents}>
           <ul>
             {parts.map(({ id, title }) => (
               <li key={id}>
@@ -40,7 +62,7 @@ export function Setup() {
         </nav>
       </div>
       <div class="setup-parts">
-        {!mayWrite() && <p class="problem">{text.setup.readOnly}</p>}
+        {!mayWrite() && <p class="problem">{setupText.setup.readOnly}</p>}
         {parts.map(({ id, title, Part }) => (
           <section key={id} id={id} class="panel" aria-labelledby={`${id}-title`}>
             <h2 id={`${id}-title`}>{title}</h2>

@@ -1,25 +1,45 @@
 import type { Signal } from '@preact/signals';
 import { Link } from 'wouter-preact';
-import type { JointView, SumpView } from '../../edge/site/views.ts';
-import { type Expected, type FillAnswer, fillAnswer, type JointNow, stressAnswer } from '../answer/sump.ts';
+import type { JointView } from '../../edge/site/views/joint.ts';
+import type { SumpView } from '../../edge/site/views/sump.ts';
+import { nextOf } from '../answer/activity.ts';
+import { type JointNow, stressAnswer } from '../answer/sump.ts';
 import { now } from '../live/clock.ts';
-import { factsNow } from '../live/facts.ts';
-import { link } from '../live/link.ts';
 import { mayWrite } from '../live/session.ts';
 import { joints as allJoints } from '../live/store.ts';
-import { expectedMoment, moment } from '../look/format.ts';
+import { expectedMoment } from '../look/format.ts';
 import { Icon } from '../parts/Icon.tsx';
-import { SilentProbes } from '../parts/SilentProbes.tsx';
 import { text } from '../text/text.ts';
 import { JointCard } from './JointCard.tsx';
+import { ActivityLine } from './work/ActivityLine.tsx';
+import { BackfillLine } from './work/BackfillLine.tsx';
+import { RainNote } from './work/RainNote.tsx';
+import { type AnswerNow, answerNow, SumpAnswer } from './work/SumpAnswer.tsx';
 
-/** A sump: the answer first, then the joints that it rests on. */
+/** A sump: the answer first, then what comes next, then the joints that it rests on. */
 export function SumpSection({ sump }: { sump: Signal<SumpView> }) {
   const view = sump.value;
   const joints = view.joints.flatMap((name) => allJoints.value.get(name) ?? []);
+  const answer = answerNow(view);
   return (
     <section class="sump" aria-labelledby={`sump-${view.sump}`}>
-      <SumpAnswer view={view} />
+      <div class={`sump-answer ${answer.look}`}>
+        <h2 id={`sump-${view.sump}`}>
+          <Link href={`/sumps/${encodeURIComponent(view.sump)}`} class="sump-link" aria-label={text.work.sump.open(view.label)}>
+            {view.label}
+            {view.serial !== null && <span class="soft"> {view.serial}</span>}
+            <Icon name="onward" />
+          </Link>
+        </h2>
+        <SumpAnswer view={view} now={answer} />
+        <RainNote sump={view.sump} />
+        {view.parts.length > 0 ? (
+          <Next view={view} answer={answer} />
+        ) : (
+          answer.lostMs === null && answer.present.length > 0 && <StressLine joints={answer.present} />
+        )}
+        <BackfillLine view={view} isLost={answer.lostMs !== null} />
+      </div>
       {joints.length > 0 ? (
         <ul class="joint-list">
           {joints.map((joint) => (
@@ -40,17 +60,6 @@ export function SumpSection({ sump }: { sump: Signal<SumpView> }) {
   );
 }
 
-/** A sump's answer as it is now: `lostMs` is when the site was last heard, null while the link is live. */
-function answerNow(view: SumpView) {
-  const joints = view.joints.flatMap((name) => allJoints.value.get(name)?.value ?? []);
-  const present: JointNow[] = joints.map((joint) => ({ view: joint, facts: factsNow(joint) }));
-  const answer = fillAnswer(present, view.slowestJoint);
-  const lostMs = link.value.state === 'lost' ? link.value.sinceMs : null;
-  const look = lostMs !== null ? 'is-unknown' : answer.kind === 'reached' ? 'is-reached' : 'is-waiting';
-  const word = lostMs !== null ? text.now.answer.unknown : text.now.answer[answer.kind];
-  return { present, answer, lostMs, look, word };
-}
-
 /** A sump in one line, leading down to the whole of it. */
 export function SumpLine({ sump }: { sump: Signal<SumpView> }) {
   const view = sump.value;
@@ -63,6 +72,7 @@ export function SumpLine({ sump }: { sump: Signal<SumpView> }) {
         <b>{view.label}</b>
         <span class="overview-answer">
           {look === 'is-reached' && <Icon name="check" />}
+          {look === 'is-failed' && <Icon name="stop" />}
           {held === null ? short : text.now.overviewHeld(short, expectedMoment(held, now.value))}
         </span>
       </a>
@@ -70,63 +80,25 @@ export function SumpLine({ sump }: { sump: Signal<SumpView> }) {
   );
 }
 
-function SumpAnswer({ view }: { view: SumpView }) {
-  const { present, answer, lostMs, look, word } = answerNow(view);
+/** What comes next in the order of work, with a way to all of it. */
+function Next({ view, answer }: { view: SumpView; answer: AnswerNow }) {
+  const next = nextOf(view.activities);
+  if (next.length === 0) return null;
   return (
-    <div class={`sump-answer ${look}`}>
-      <h2 id={`sump-${view.sump}`}>
-        {view.label}
-        {view.serial !== null && <span class="soft"> {view.serial}</span>}
-      </h2>
-      <p class="question">{text.now.fill}</p>
-      <div role="status">
-        <p class="answer">
-          {look === 'is-reached' && <Icon name="check" />}
-          {word}
-        </p>
-        {lostMs === null ? <Reason answer={answer} /> : <LastKnown answer={answer} sinceMs={lostMs} />}
-      </div>
-      {lostMs === null && answer.kind === 'waits' && <When expected={answer.expected} alone={answer.waitsFor} />}
-      {present.map(({ view: joint, facts }) => (
-        <SilentProbes key={joint.joint} view={joint} facts={facts} named />
-      ))}
-      {lostMs === null && present.length > 0 && <StressLine joints={present} />}
+    <div class="next-steps">
+      <p class="question">{text.work.activities.next}</p>
+      <ul>
+        {next.map((activity) => (
+          <ActivityLine
+            key={activity.activity}
+            activity={activity}
+            sump={view}
+            joints={answer.present}
+            isLost={answer.lostMs !== null}
+          />
+        ))}
+      </ul>
     </div>
-  );
-}
-
-function Reason({ answer }: { answer: FillAnswer }) {
-  if (answer.kind === 'noJoints') return null;
-  if (answer.kind === 'waits') return <p class="reason">{text.now.waitsFor(answer.waitsFor.view.label, answer.more)}</p>;
-  return (
-    <p class="reason">
-      {text.now.reachedAll(answer.joints, moment(answer.lastMs, now.value))} <b>{text.now.release}</b>
-    </p>
-  );
-}
-
-/** With the link down nothing is known of now; what was known is told as past. */
-function LastKnown({ answer, sinceMs }: { answer: FillAnswer; sinceMs: number }) {
-  if (answer.kind === 'noJoints') return null;
-  return (
-    <p class="reason">
-      {text.now.lastKnown(moment(sinceMs, now.value))}{' '}
-      {answer.kind === 'reached'
-        ? text.now.thenReached(moment(answer.lastMs, now.value))
-        : text.now.thenWaits(answer.waitsFor.view.label, answer.more)}
-    </p>
-  );
-}
-
-function When({ expected, alone }: { expected: Expected; alone: JointNow }) {
-  const { label } = expected.joint.view;
-  if (expected.kind === 'none') return <p class="when">{text.now.noTime(label, text.now.noTimeWhy[expected.why])}</p>;
-  return (
-    <p class="when">
-      {text.now.ifItStays}
-      <b class="when-time">{expectedMoment(expected.atMs, now.value)}</b>
-      {expected.joint !== alone && <span>{text.now.last(label)}</span>}
-    </p>
   );
 }
 

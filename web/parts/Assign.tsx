@@ -1,5 +1,6 @@
 import { useSignal } from '@preact/signals';
-import type { JointView, ProbeView } from '../../edge/site/views.ts';
+import type { JointView } from '../../edge/site/views/joint.ts';
+import type { ProbeView } from '../../edge/site/views/probe.ts';
 import { jointInSump, jointOfSump } from '../live/store.ts';
 import { offerUndo } from '../live/undo.ts';
 import { text } from '../text/text.ts';

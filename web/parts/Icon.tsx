@@ -84,6 +84,41 @@ const drawings = {
       <path d="M9 9h6M9 13h3" />
     </g>
   ),
+  question: (
+    <g {...stroke}>
+      <circle cx="12" cy="12" r="9" />
+      <path d="M9.3 9.3a2.8 2.8 0 1 1 4 2.6c-.9.4-1.3 1-1.3 1.9M12 17h.01" />
+    </g>
+  ),
+  warning: (
+    <g {...stroke}>
+      <path d="M12 3.5 21.5 20h-19z" />
+      <path d="M12 9.5v5M12 17.2h.01" />
+    </g>
+  ),
+  findings: (
+    <g {...stroke}>
+      <path d="M6 21V4M6 5h11l-2.5 4L17 13H6" />
+    </g>
+  ),
+  rain: (
+    <g {...stroke}>
+      <path d="M7 14a4 4 0 0 1 .4-8A5 5 0 0 1 17 7.5a3.3 3.3 0 0 1 .3 6.5z" />
+      <path d="M8 17.5 7 20.5M12.5 17.5l-1 3M17 17.5l-1 3" />
+    </g>
+  ),
+  wait: (
+    <g {...stroke}>
+      <path d="M7 3h10M7 21h10M8 3c0 5 8 6 8 9s-8 4-8 9M16 3c0 5-8 6-8 9s8 4 8 9" />
+    </g>
+  ),
+  start: <path {...stroke} d="M8 5v14l11-7z" />,
+  working: (
+    <g {...stroke}>
+      <circle cx="12" cy="12" r="9" />
+      <path d="M12 12V3a9 9 0 0 1 0 18z" fill="currentColor" />
+    </g>
+  ),
   plus: <path {...stroke} d="M12 5v14M5 12h14" />,
 } satisfies Record<string, ComponentChildren>;
 

@@ -2,7 +2,7 @@ import { type ReadonlySignal, type Signal, useComputed, useSignal } from '@preac
 import type { Problem } from '../api/call.ts';
 import { capital } from '../look/format.ts';
 import { slugOf } from '../look/slug.ts';
-import { text } from '../text/text.ts';
+import { setupText } from '../text/setupText.ts';
 import { faultsAt } from './form.tsx';
 import { TextField } from './TextField.tsx';
 
@@ -25,7 +25,14 @@ export function IdField({ derived, path, problem }: { derived: DerivedId; path: 
   const { id, written, isWritten } = derived;
   if (isWritten.value)
     return (
-      <TextField label={text.setup.id.label} hint={text.setup.id.hint} path={path} problem={problem} value={written} required />
+      <TextField
+        label={setupText.setup.id.label}
+        hint={setupText.setup.id.hint}
+        path={path}
+        problem={problem}
+        value={written}
+        required
+      />
     );
   const write = () => {
     written.value = id.peek();
@@ -33,9 +40,9 @@ export function IdField({ derived, path, problem }: { derived: DerivedId; path: 
   };
   return (
     <div class="id-line">
-      <span class="soft">{text.setup.id.is(id.value)}</span>
+      <span class="soft">{setupText.setup.id.is(id.value)}</span>
       <button type="button" class="button quiet" onClick={write}>
-        {text.setup.id.change}
+        {setupText.setup.id.change}
       </button>
       {faultsAt(problem, path).map((fault) => (
         <p class="fault" key={fault.message}>

@@ -1,5 +1,5 @@
 import { useSignal } from '@preact/signals';
-import type { JointView } from '../../edge/site/views.ts';
+import type { JointView } from '../../edge/site/views/joint.ts';
 import type { StatementSent } from '../api/shapes.ts';
 import { now } from '../live/clock.ts';
 import { jointInSump, jointOfSump } from '../live/store.ts';

@@ -1,4 +1,4 @@
-import type { Phase } from '../../edge/site/views.ts';
+import type { Phase } from '../../edge/site/views/joint.ts';
 import { text } from '../text/text.ts';
 
 /** Each phase has an outline of its own, so that it is known by its shape where colour is washed out. */

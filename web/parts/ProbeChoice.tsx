@@ -1,5 +1,5 @@
 import type { Signal } from '@preact/signals';
-import type { ProbeView } from '../../edge/site/views.ts';
+import type { ProbeView } from '../../edge/site/views/probe.ts';
 import type { Problem } from '../api/call.ts';
 import { jointInSump, probes } from '../live/store.ts';
 import { temperature } from '../look/format.ts';

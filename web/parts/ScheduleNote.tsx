@@ -1,4 +1,4 @@
-import type { JointView } from '../../edge/site/views.ts';
+import type { JointView } from '../../edge/site/views/joint.ts';
 import { difference, hoursPlain, limit } from '../look/format.ts';
 import { text } from '../text/text.ts';
 import { guardOf, thresholdsOf } from './thresholds.ts';

@@ -49,10 +49,12 @@ interface ActionsProps {
   /** Left out in a form, which is sent. */
   onConfirm?: () => void;
   onCancel: () => void;
+  /** What the way out says, where it calls nothing off. */
+  cancel?: string;
 }
 
 /** The main button and the way out, in sight however long the sheet is. Nothing is called off while it is being saved. */
-export function SheetActions({ confirm, busy, disabled = false, onConfirm, onCancel }: ActionsProps) {
+export function SheetActions({ confirm, busy, disabled = false, onConfirm, onCancel, cancel }: ActionsProps) {
   return (
     <div class="sheet-actions">
       <button
@@ -64,7 +66,7 @@ export function SheetActions({ confirm, busy, disabled = false, onConfirm, onCan
         {busy ? text.action.saving : confirm}
       </button>
       <button type="button" class="button" disabled={busy} onClick={onCancel}>
-        {text.action.cancel}
+        {cancel ?? text.action.cancel}
       </button>
     </div>
   );

@@ -1,5 +1,6 @@
 import { Link } from 'wouter-preact';
 import { now } from '../live/clock.ts';
+import { waitingCount } from '../live/findings.ts';
 import { link } from '../live/link.ts';
 import { head, recording } from '../live/store.ts';
 import { clockSeconds, moment, span, zoneName } from '../look/format.ts';
@@ -60,6 +61,7 @@ export function Banners() {
 
 const pages = [
   { href: '/', icon: 'now', label: text.nav.now },
+  { href: '/findings', icon: 'findings', label: text.nav.findings },
   { href: '/setup', icon: 'setup', label: text.nav.setup },
   { href: '/settings', icon: 'settings', label: text.nav.settings },
 ] as const;
@@ -70,10 +72,25 @@ function Nav() {
     <nav class="nav" aria-label={text.nav.label}>
       {pages.map(({ href, icon, label }) => (
         <Link key={href} href={href} className={(active) => (active ? 'nav-link is-here' : 'nav-link')}>
-          <Icon name={icon} />
+          <span class="nav-icon">
+            <Icon name={icon} />
+            {href === '/findings' && <Badge />}
+          </span>
           {label}
         </Link>
       ))}
     </nav>
+  );
+}
+
+/** How many findings wait for somebody, as last heard. */
+function Badge() {
+  const count = waitingCount.value;
+  if (count === 0) return null;
+  return (
+    <span class="badge">
+      <span aria-hidden="true">{count > 99 ? '99+' : count}</span>
+      <span class="only-heard">{text.nav.waiting(count)}</span>
+    </span>
   );
 }

@@ -1,8 +1,9 @@
-import type { JointView, StageView } from '../../edge/site/views.ts';
+import type { JointView, StageView } from '../../edge/site/views/joint.ts';
 import { type JointFacts, standing } from '../answer/joint.ts';
 import { now } from '../live/clock.ts';
 import { dated, expectedMoment, hoursDone, hoursPlain, hoursToGo, moment } from '../look/format.ts';
 import { text } from '../text/text.ts';
+import { titlesOf } from './findingTitles.ts';
 import { Icon } from './Icon.tsx';
 
 interface Props {
@@ -21,7 +22,16 @@ export function StageRow({ stage, view, facts, inFull = false }: Props) {
   const required = hoursPlain(stage.requiredHours);
   const shown = state === 'open' ? hoursDone(done) : required;
   const counting = facts.whyNot === null && !facts.done;
-  const look = facts.lost ? 'is-past' : state === 'reached' ? 'is-reached' : counting ? 'is-counting' : 'is-idle';
+  const look = facts.lost
+    ? 'is-past'
+    : state === 'blocked'
+      ? 'is-blocked'
+      : state === 'reached'
+        ? 'is-reached'
+        : counting
+          ? 'is-counting'
+          : 'is-idle';
+  const blockers = titlesOf(view.findings, stage.blockedBy);
   const said = (ms: number) => (inFull ? dated(ms) : moment(ms, now.value));
   return (
     <div class={`stage ${look}`}>
@@ -40,27 +50,31 @@ export function StageRow({ stage, view, facts, inFull = false }: Props) {
       </div>
       <div class="stage-foot">
         {stage.reachedAt === null ? (
-          <Expectation stage={stage} counting={counting} />
+          <Expectation stage={stage} counting={counting} blockers={inFull ? blockers : ''} />
         ) : (
-          <Reached at={said(Date.parse(stage.reachedAt))} blocked={state === 'blocked'} lost={facts.lost} />
+          <Reached at={said(Date.parse(stage.reachedAt))} blockers={blockers} lost={facts.lost} />
         )}
       </div>
     </div>
   );
 }
 
-function Reached({ at, blocked, lost }: { at: string; blocked: boolean; lost: boolean }) {
+/** `blockers`: what keeps it blocked although its hours are there; empty: nothing does. */
+function Reached({ at, blockers, lost }: { at: string; blockers: string; lost: boolean }) {
   return (
     <span class="stage-reached">
-      {!blocked && !lost && <Icon name="check" />}
-      {lost ? text.now.wasReached(at) : text.now.reached(at)}
-      {blocked && <>, {text.now.provisionalStage}</>}
+      {blockers === '' && !lost && <Icon name="check" />}
+      {blockers !== '' && <Icon name="stop" />}
+      <span>
+        {lost ? text.now.wasReached(at) : text.now.reached(at)}
+        {blockers !== '' && <>, {text.findings.blockedBy(blockers)}</>}
+      </span>
     </span>
   );
 }
 
 /** While nothing is credited no time is named. */
-function Expectation({ stage, counting }: { stage: StageView; counting: boolean }) {
+function Expectation({ stage, counting, blockers }: { stage: StageView; counting: boolean; blockers: string }) {
   return (
     <>
       <span>{text.now.toGo(hoursToGo(stage.remainingHours))}</span>
@@ -69,6 +83,7 @@ function Expectation({ stage, counting }: { stage: StageView; counting: boolean 
           {text.now.ifItStays} <b>{expectedMoment(Date.parse(stage.ifHeldAt), now.value)}</b>
         </span>
       )}
+      {blockers !== '' && <span class="stage-blocked">{text.findings.alsoBlocked(blockers)}</span>}
     </>
   );
 }

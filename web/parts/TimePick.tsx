@@ -1,7 +1,7 @@
 import { type Signal, useSignal } from '@preact/signals';
 import { now } from '../live/clock.ts';
 import { moment, span, zoneName } from '../look/format.ts';
-import { text } from '../text/text.ts';
+import { workText } from '../text/workText.ts';
 import { lazy } from './lazy.tsx';
 
 const ExactTime = lazy(() => import('./ExactTime.tsx').then((module) => module.ExactTime));
@@ -21,7 +21,9 @@ export function TimePick({ at, label }: { at: Signal<number | null>; label: stri
       <legend>{label}</legend>
       <output class="time-pick-shown">
         <b>{moment(atMs, now.value)}</b> {zoneName(atMs)}
-        <span class="soft">{at.value === null ? text.timePick.now : text.timePick.beforeNow(span(now.value - atMs))}</span>
+        <span class="soft">
+          {at.value === null ? workText.timePick.now : workText.timePick.beforeNow(span(now.value - atMs))}
+        </span>
       </output>
       <div class="time-pick-steps">
         {STEPS_MINUTES.map((minutes) => (
@@ -29,10 +31,10 @@ export function TimePick({ at, label }: { at: Signal<number | null>; label: stri
             type="button"
             class="button"
             key={`-${minutes}`}
-            aria-label={text.timePick.earlier(minutes)}
+            aria-label={workText.timePick.earlier(minutes)}
             onClick={() => move(-minutes)}
           >
-            {text.timePick.minus(minutes)}
+            {workText.timePick.minus(minutes)}
           </button>
         ))}
         {STEPS_MINUTES.map((minutes) => (
@@ -41,10 +43,10 @@ export function TimePick({ at, label }: { at: Signal<number | null>; label: stri
             class="button"
             key={`+${minutes}`}
             disabled={at.value === null}
-            aria-label={text.timePick.later(minutes)}
+            aria-label={workText.timePick.later(minutes)}
             onClick={() => move(minutes)}
           >
-            {text.timePick.plus(minutes)}
+            {workText.timePick.plus(minutes)}
           </button>
         ))}
       </div>
@@ -58,7 +60,7 @@ export function TimePick({ at, label }: { at: Signal<number | null>; label: stri
             exact.value = true;
           }}
         >
-          {text.timePick.exact}
+          {workText.timePick.exact}
         </button>
       )}
     </fieldset>

@@ -1,4 +1,4 @@
-import type { JointView } from '../../edge/site/views.ts';
+import type { JointView } from '../../edge/site/views/joint.ts';
 import type { JointFacts } from '../answer/joint.ts';
 import { now } from '../live/clock.ts';
 import { hoursPlain, span } from '../look/format.ts';

@@ -1,52 +1,119 @@
 import { useSignal } from '@preact/signals';
 import type { ComponentChildren } from 'preact';
-import { useId } from 'preact/hooks';
+import { useEffect, useId, useRef } from 'preact/hooks';
+import type { FaultAt } from '../../edge/errors.ts';
 import type { Problem } from '../api/call.ts';
 import { putOnRecord, type Recorded } from '../api/record.ts';
 import type { StatementSent } from '../api/shapes.ts';
-import { capital } from '../look/format.ts';
+import { capital, dated, temperature } from '../look/format.ts';
+import { unit } from '../look/settings.ts';
 import { text } from '../text/text.ts';
+import { Icon } from './Icon.tsx';
 
-/** Puts statements on record and remembers what was wrong with the last one. Null: it was not recorded. */
+/**
+ * Puts statements on record and remembers what was wrong with the last one. Null: it was not recorded. What the service asks back is
+ * shown with the problem, and `record` goes on when it is answered.
+ */
 export function useRecord() {
   const busy = useSignal(false);
   const problem = useSignal<Problem | null>(null);
   const record = async (statement: StatementSent): Promise<Recorded | null> => {
     if (busy.peek()) return null;
+    // Whoever sends anew has changed what was asked about.
+    problem.peek()?.answer?.(false);
     busy.value = true;
     const answer = await putOnRecord(statement);
     busy.value = false;
-    problem.value = answer.ok ? null : answer.problem;
-    return answer.ok ? answer.value : null;
+    if (answer.ok) {
+      problem.value = null;
+      return answer.value;
+    }
+    const asked = answer.problem;
+    if (asked.code !== 'entry-questioned') {
+      problem.value = asked;
+      return null;
+    }
+    const isRight = await new Promise<boolean>((resolve) => {
+      problem.value = { ...asked, faults: asked.faults.map((fault) => inOwnUnit(fault, statement)), answer: resolve };
+    });
+    if (!isRight) {
+      problem.value = null;
+      return null;
+    }
+    const codes = asked.faults.flatMap(({ confirm }) => confirm ?? []);
+    return record({ ...statement, confirmed: [...new Set([...(statement.confirmed ?? []), ...codes])] });
   };
   return { busy, problem, record };
+}
+
+/** The service speaks of °C, and who typed °F would not know the number. */
+function inOwnUnit(fault: FaultAt, statement: StatementSent): FaultAt {
+  const celsius: unknown = (statement as Record<string, unknown>)[fault.path];
+  if (fault.confirm !== 'maybe-fahrenheit' || unit.peek() === 'C' || typeof celsius !== 'number') return fault;
+  return { ...fault, message: text.problem.veryWarm(temperature(celsius)) };
 }
 
 /** Whether a fault's path speaks of the field `name`. */
 const concerns = (path: string, name: string) => path === name || path.startsWith(`${name}.`);
 
-/** The faults of one field. */
+/** The faults of one field. A question stands by itself. */
 export const faultsAt = (problem: Problem | null, name: string) =>
-  problem?.faults.filter((fault) => concerns(fault.path, name)) ?? [];
+  problem?.faults.filter((fault) => fault.confirm === undefined && concerns(fault.path, name)) ?? [];
 
-/** What was wrong as a whole, with the faults that stand beside no field of this form. */
+/** The service's own words with its instants on the site's clock. */
+const onSiteClock = (words: string) =>
+  words.replace(/\d{4}-\d\d-\d\dT[\d:.]+(?:Z|[+-]\d\d:\d\d)/g, (instant) => dated(Date.parse(instant)));
+
+/** A fault that stands beside no field, as a sentence. */
+function sentenceOf({ path, message }: FaultAt): string {
+  const [top = ''] = path.split('.');
+  return capital(text.problem.at(text.problem.path[path] ?? text.problem.path[top] ?? path, onSiteClock(message)));
+}
+
+/** What was wrong as a whole, with the faults that stand beside no field of this form; or what the service asks back. */
 export function ProblemNote({ problem, fields = [] }: { problem: Problem | null; fields?: readonly string[] }) {
   if (problem === null) return null;
+  if (problem.answer !== undefined) return <Question problem={problem} answer={problem.answer} />;
   const elsewhere = problem.faults.filter((fault) => !fields.some((name) => concerns(fault.path, name)));
   return (
     <div class="problem" role="alert">
       <p>
-        <b>{problem.title}.</b>
+        <b>{text.problem.title[problem.code] ?? problem.title}.</b>
         {/* With faults the detail is only these once more. */}
-        {problem.faults.length === 0 && ` ${capital(problem.detail)}`}
+        {problem.faults.length === 0 && ` ${capital(onSiteClock(problem.detail))}`}
       </p>
       {elsewhere.length > 0 && (
         <ul>
           {elsewhere.map((fault) => (
-            <li key={fault.path}>{capital(text.problem.at(fault.path, fault.message))}</li>
+            <li key={fault.path}>{sentenceOf(fault)}</li>
           ))}
         </ul>
       )}
+    </div>
+  );
+}
+
+function Question({ problem, answer }: { problem: Problem; answer: (isRight: boolean) => void }) {
+  const note = useRef<HTMLDivElement>(null);
+  // Who has just sent the form looks at its button, and the question may stand out of sight.
+  useEffect(() => note.current?.scrollIntoView({ block: 'nearest' }), []);
+  return (
+    <div class="problem is-question" role="alert" ref={note}>
+      <p>
+        <Icon name="question" />
+        <b>{text.problem.question}</b>
+      </p>
+      {problem.faults.map((fault) => (
+        <p key={fault.path}>{sentenceOf(fault)}</p>
+      ))}
+      <div class="problem-answers">
+        <button type="button" class="button" onClick={() => answer(true)}>
+          {text.problem.isRight}
+        </button>
+        <button type="button" class="button" onClick={() => answer(false)}>
+          {text.problem.change}
+        </button>
+      </div>
     </div>
   );
 }
@@ -71,7 +138,7 @@ export function Field({ label, hint, path, problem, children }: FieldProps) {
       <div id={`${id}-hint`} class="hint">
         {faults.map((fault) => (
           <p class="fault" key={fault.message}>
-            {capital(fault.message)}
+            {capital(onSiteClock(fault.message))}
           </p>
         ))}
         {hint !== undefined && <p>{hint}</p>}
@@ -90,7 +157,7 @@ export function Group({ label, path, problem, hint, children }: Omit<FieldProps,
       <div class="hint">
         {faults.map((fault) => (
           <p class="fault" key={fault.message}>
-            {capital(fault.message)}
+            {capital(onSiteClock(fault.message))}
           </p>
         ))}
         {hint !== undefined && <p>{hint}</p>}

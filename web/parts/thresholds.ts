@@ -1,4 +1,4 @@
-import type { JointView } from '../../edge/site/views.ts';
+import type { JointView } from '../../edge/site/views/joint.ts';
 import { probes } from '../live/store.ts';
 import { limit } from '../look/format.ts';
 

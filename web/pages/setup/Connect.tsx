@@ -4,6 +4,7 @@ import { call, type Problem } from '../../api/call.ts';
 import type { Connection } from '../../api/shapes.ts';
 import { ProblemNote } from '../../parts/form.tsx';
 import { TextField } from '../../parts/TextField.tsx';
+import { setupText } from '../../text/setupText.ts';
 import { text } from '../../text/text.ts';
 
 /** Characters that may stand in a probe's identifier; others would change the meaning of a command line. */
@@ -30,18 +31,18 @@ export function Connect() {
   const needsKey = known.probeAuth === 'required';
   const key = known.probeKey !== null && shown.value ? known.probeKey : 'KEY';
   const facts: readonly (readonly [string, string])[] = [
-    [text.setup.connect.host, window.location.hostname],
-    [text.setup.connect.port, String(known.mqttPort)],
-    [text.setup.connect.topic, topic],
-    [text.setup.connect.user, needsKey ? id : text.setup.connect.userOpen],
+    [setupText.setup.connect.host, window.location.hostname],
+    [setupText.setup.connect.port, String(known.mqttPort)],
+    [setupText.setup.connect.topic, topic],
+    [setupText.setup.connect.user, needsKey ? id : setupText.setup.connect.userOpen],
     ...(needsKey
-      ? [[text.setup.connect.key, shown.value && known.probeKey !== null ? known.probeKey : '••••••••'] as const]
+      ? [[setupText.setup.connect.key, shown.value && known.probeKey !== null ? known.probeKey : '••••••••'] as const]
       : []),
   ];
   return (
     <>
-      <p>{text.setup.connect.lead}</p>
-      <TextField label={text.setup.connect.probe} path="probe" problem={null} value={probe} />
+      <p>{setupText.setup.connect.lead}</p>
+      <TextField label={setupText.setup.connect.probe} path="probe" problem={null} value={probe} />
       <dl class="facts">
         {facts.map(([name, value]) => (
           <div key={name}>
@@ -52,7 +53,7 @@ export function Connect() {
           </div>
         ))}
       </dl>
-      {needsKey && known.probeKey === null && <p class="soft">{text.setup.connect.keyHidden}</p>}
+      {needsKey && known.probeKey === null && <p class="soft">{setupText.setup.connect.keyHidden}</p>}
       {known.probeKey !== null && !shown.value && (
         <button
           type="button"
@@ -61,11 +62,11 @@ export function Connect() {
             shown.value = true;
           }}
         >
-          {text.setup.connect.keyShow}
+          {setupText.setup.connect.keyShow}
         </button>
       )}
       <div class="part">
-        <p>{text.setup.connect.example}</p>
+        <p>{setupText.setup.connect.example}</p>
         <Command line={commandOf(known, id, topic, needsKey ? key : null)} />
       </div>
     </>
@@ -91,7 +92,7 @@ function Command({ line }: { line: string }) {
       </pre>
       {window.isSecureContext && (
         <button type="button" class="button" onClick={copy}>
-          {copied.value === line ? text.setup.connect.copied : text.setup.connect.copy}
+          {copied.value === line ? setupText.setup.connect.copied : setupText.setup.connect.copy}
         </button>
       )}
     </>

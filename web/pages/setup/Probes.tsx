@@ -1,14 +1,23 @@
 import { type Signal, useSignal } from '@preact/signals';
-import type { JointView, ProbeView } from '../../../edge/site/views.ts';
+import type { JointView } from '../../../edge/site/views/joint.ts';
+import type { ProbeView } from '../../../edge/site/views/probe.ts';
+import { now } from '../../live/clock.ts';
 import { mayWrite } from '../../live/session.ts';
 import { jointInSump, joints, probes } from '../../live/store.ts';
-import { temperature } from '../../look/format.ts';
+import { moment, temperature } from '../../look/format.ts';
 import { Age } from '../../parts/Age.tsx';
 import { Assign } from '../../parts/Assign.tsx';
 import { focusSoon } from '../../parts/focus.ts';
 import { ProblemNote, typed, useRecord } from '../../parts/form.tsx';
+import { setupText } from '../../text/setupText.ts';
 import { text } from '../../text/text.ts';
+import { mayState } from '../schedules/known.ts';
+import { fine } from './BudgetNote.tsx';
+import { Calibrate } from './Calibrate.tsx';
+import { ImportFile } from './ImportFile.tsx';
 import { ProbeForm } from './ProbeForm.tsx';
+import { ProbeRecords } from './ProbeRecords.tsx';
+import { ohmsWords } from './SensorFields.tsx';
 
 /** The probes of the site, strangers first: they wait for somebody. */
 export function Probes() {
@@ -18,22 +27,28 @@ export function Probes() {
   const editing = useSignal<ProbeView | 'new' | null>(null);
   return (
     <>
-      <p class="safety">{text.setup.probes.caution}</p>
+      <p class="safety">{setupText.setup.probes.caution}</p>
       {strangers.length > 0 && (
         <div class="part">
-          <h3>{text.setup.probes.strangers}</h3>
-          <p class="soft">{text.setup.probes.strangersLead}</p>
+          <h3>{setupText.setup.probes.strangers}</h3>
+          <p class="soft">{setupText.setup.probes.strangersLead}</p>
           <ul class="rows">
             {strangers.map((probe) => (
-              <Stranger key={probe.peek().probe} probe={probe} />
+              <Stranger
+                key={probe.peek().probe}
+                probe={probe}
+                onDescribe={() => {
+                  editing.value = probe.peek();
+                }}
+              />
             ))}
           </ul>
         </div>
       )}
       <div class="part">
-        <h3>{text.setup.probes.registered}</h3>
+        <h3>{setupText.setup.probes.registered}</h3>
         {registered.length === 0 ? (
-          <p class="soft">{text.setup.probes.none}</p>
+          <p class="soft">{setupText.setup.probes.none}</p>
         ) : (
           <ul class="rows">
             {registered.map((probe) => (
@@ -56,7 +71,7 @@ export function Probes() {
             editing.value = 'new';
           }}
         >
-          {text.setup.probes.add}
+          {setupText.setup.probes.add}
         </button>
       )}
       {editing.value !== null && (
@@ -71,8 +86,8 @@ export function Probes() {
   );
 }
 
-/** A probe that is heard but counts for nothing yet: one tap says where it measures. */
-function Stranger({ probe }: { probe: Signal<ProbeView> }) {
+/** A probe that is heard but counts for nothing yet: one tap says where it measures, if it sends degrees; otherwise more has to be told. */
+function Stranger({ probe, onDescribe }: { probe: Signal<ProbeView>; onDescribe: () => void }) {
   const view = probe.value;
   const { busy, problem, record } = useRecord();
   const register = (role: 'material' | 'ambient') => async () => {
@@ -87,11 +102,18 @@ function Stranger({ probe }: { probe: Signal<ProbeView> }) {
       </span>
       {mayWrite() && (
         <span class="row-actions">
-          <button type="button" class="button" disabled={busy.value} onClick={register('material')}>
-            {text.setup.probes.registerMaterial}
-          </button>
-          <button type="button" class="button" disabled={busy.value} onClick={register('ambient')}>
-            {text.setup.probes.registerAmbient}
+          {view.latest !== null && (
+            <>
+              <button type="button" class="button" disabled={busy.value} onClick={register('material')}>
+                {setupText.setup.probes.registerMaterial}
+              </button>
+              <button type="button" class="button" disabled={busy.value} onClick={register('ambient')}>
+                {setupText.setup.probes.registerAmbient}
+              </button>
+            </>
+          )}
+          <button type="button" class="button" disabled={busy.value} onClick={onDescribe}>
+            {setupText.setup.probes.describe}
           </button>
         </span>
       )}
@@ -102,6 +124,7 @@ function Stranger({ probe }: { probe: Signal<ProbeView> }) {
 function Registered({ probe, onEdit }: { probe: Signal<ProbeView>; onEdit: () => void }) {
   const view = probe.value;
   const joining = useSignal<JointView | null>(null);
+  const open = useSignal<'calibrate' | 'import' | null>(null);
   const named = view.joints.map(jointInSump);
   return (
     <li class="row">
@@ -112,16 +135,59 @@ function Registered({ probe, onEdit }: { probe: Signal<ProbeView>; onEdit: () =>
         <Newest view={view} />
         <span class="soft">
           {view.role !== null && `${text.role[view.role]}. `}
-          {named.length === 0 ? text.setup.probes.onNone : text.setup.probes.onJoints(text.listAnd(named))}
+          {named.length === 0 ? setupText.setup.probes.onNone : setupText.setup.probes.onJoints(text.listAnd(named))}
         </span>
+        {view.role !== 'level' && view.uncertaintyCelsius !== null && (
+          <span class="soft">{setupText.setup.probes.takenOff(fine(view.uncertaintyCelsius))}</span>
+        )}
+        <Overdue view={view} />
+        <ProbeRecords view={view} />
       </span>
       {mayWrite() && (
         <span class="row-actions">
           <PutOn view={view} onChoose={(joint) => (joining.value = joint)} />
           <button type="button" class="button" onClick={onEdit}>
-            {text.setup.probes.edit}
+            {setupText.setup.probes.edit}
           </button>
+          {mayState('calibration.recorded') && view.role !== 'level' && (
+            <button
+              type="button"
+              class="button"
+              onClick={() => {
+                open.value = 'calibrate';
+              }}
+            >
+              {setupText.setup.probes.calibrate}
+            </button>
+          )}
+          {view.role !== 'level' && (
+            <button
+              type="button"
+              class="button"
+              onClick={() => {
+                open.value = 'import';
+              }}
+            >
+              {setupText.setup.probes.importFile}
+            </button>
+          )}
         </span>
+      )}
+      {open.value === 'calibrate' && (
+        <Calibrate
+          known={view}
+          onClose={() => {
+            open.value = null;
+          }}
+        />
+      )}
+      {open.value === 'import' && (
+        <ImportFile
+          view={view}
+          onClose={() => {
+            open.value = null;
+          }}
+        />
       )}
       {joining.value !== null && (
         <Assign
@@ -145,13 +211,13 @@ function PutOn({ view, onChoose }: { view: ProbeView; onChoose: (joint: JointVie
   return (
     <>
       <select
-        aria-label={text.setup.probes.putOn}
+        aria-label={setupText.setup.probes.putOn}
         value={joint?.joint ?? ''}
         onChange={(event) => {
           chosen.value = typed(event);
         }}
       >
-        <option value="">{text.setup.probes.putOn}</option>
+        <option value="">{setupText.setup.probes.putOn}</option>
         {others.map((joint) => (
           <option key={joint.joint} value={joint.joint}>
             {jointInSump(joint.joint)}
@@ -159,23 +225,38 @@ function PutOn({ view, onChoose }: { view: ProbeView; onChoose: (joint: JointVie
         ))}
       </select>
       <button type="button" class="button" disabled={joint === undefined} onClick={() => joint !== undefined && onChoose(joint)}>
-        {text.setup.probes.putOnChosen}
+        {setupText.setup.probes.putOnChosen}
       </button>
     </>
   );
 }
 
+/** A calibration that was due is said plainly: its correction still counts, but nobody has looked since. */
+function Overdue({ view }: { view: ProbeView }) {
+  const due = view.calibrations.at(-1)?.dueAt;
+  if (due == null || Date.parse(due) > now.value) return null;
+  return <b class="overdue">{setupText.setup.probes.overdue(moment(Date.parse(due), now.value))}</b>;
+}
+
 function Newest({ view }: { view: ProbeView }) {
+  const { latest, humidity, level, ohms } = view;
+  const newest = latest ?? level ?? humidity ?? ohms;
+  const said = [
+    ...(latest === null ? [] : [temperature(latest.celsius)]),
+    ...(humidity === null ? [] : [setupText.setup.probes.humidityNow(humidity.percent.toFixed(0))]),
+    ...(level === null ? [] : [setupText.setup.probes.levelNow(level.millimetres.toFixed(1))]),
+    ...(latest === null && ohms !== null ? [ohmsWords(ohms.ohms)] : []),
+  ];
   return (
     <span>
-      {view.latest === null ? (
+      {newest === null ? (
         text.now.neverRead
       ) : (
         <>
-          {temperature(view.latest.celsius)}, <Age atMs={Date.parse(view.latest.at)} />
+          {said.join(', ')}, <Age atMs={Date.parse(newest.at)} />
         </>
       )}
-      {view.online === false && `, ${text.setup.probes.offline}`}
+      {view.online === false && `, ${setupText.setup.probes.offline}`}
     </span>
   );
 }

@@ -4,6 +4,7 @@ import { mayWrite } from '../../live/session.ts';
 import { head } from '../../live/store.ts';
 import { ProblemNote, useRecord } from '../../parts/form.tsx';
 import { TextField } from '../../parts/TextField.tsx';
+import { setupText } from '../../text/setupText.ts';
 import { text } from '../../text/text.ts';
 
 const zones = Intl.supportedValuesOf('timeZone');
@@ -26,10 +27,10 @@ export function SiteForm({ onSaved }: { onSaved?: () => void }) {
   };
   return (
     <form class="form" onSubmit={save}>
-      <TextField label={text.setup.site.name} path="name" problem={problem.value} value={name} required />
+      <TextField label={setupText.setup.site.name} path="name" problem={problem.value} value={name} required />
       <TextField
-        label={text.setup.site.timeZone}
-        hint={text.setup.site.timeZoneHint(here)}
+        label={setupText.setup.site.timeZone}
+        hint={setupText.setup.site.timeZoneHint(here)}
         path="timeZone"
         problem={problem.value}
         value={timeZone}
@@ -49,17 +50,17 @@ export function SiteForm({ onSaved }: { onSaved?: () => void }) {
             timeZone.value = here;
           }}
         >
-          {text.setup.site.take(here)}
+          {setupText.setup.site.take(here)}
         </button>
       )}
       <ProblemNote problem={problem.value} fields={['name', 'timeZone']} />
       {mayWrite() && (
         <button type="submit" class="button primary" disabled={busy.value}>
-          {busy.value ? text.action.saving : text.setup.site.save}
+          {busy.value ? text.action.saving : setupText.setup.site.save}
         </button>
       )}
       <p role="status" class="hint">
-        {saved.value ? text.setup.site.saved : ''}
+        {saved.value ? setupText.setup.site.saved : ''}
       </p>
     </form>
   );

@@ -6,7 +6,10 @@ export const common = {
   nav: {
     label: 'Pages',
     now: 'Now',
+    findings: 'Findings',
+    waiting: (count: number) => (count === 1 ? '1 waits for a decision' : `${count} wait for a decision`),
     setup: 'Setup',
+    schedules: 'Schedules',
     settings: 'Settings',
     skip: 'Skip to the page',
   },
@@ -44,13 +47,13 @@ export const common = {
     void: 'To be redone',
   },
 
-  stage: { stress: 'Stress', hydro: 'Water test', gel: 'Gel', tack: 'Tack-free' } as Record<string, string>,
+  stage: { stress: 'Stress', hydro: 'Water test', gel: 'Gel', tack: 'Tacky' } as Record<string, string>,
   stageHours: (stage: string, hours: string) => `${stage} ${hours} h`,
 
   jointInSump: (joint: string, sump: string) => `${joint} (${sump})`,
   jointOfSump: (joint: string, sump: string) => `${joint}, ${sump}`,
   probeName: (label: string, probe: string) => `${label} (${probe})`,
-  role: { material: 'On the material', ambient: 'In the air' },
+  role: { material: 'On the material', ambient: 'In the air', level: 'Water level' },
 
   caution:
     'This is advice from counted hours. A person checks the joint and releases the work. The maker’s sheet for the lot and local codes win.',
@@ -60,7 +63,38 @@ export const common = {
     unreachableDetail: 'If you were saving, look whether it was put on record before you repeat it.',
     unknown: (status: number) => `The server answered with code ${status}`,
     at: (path: string, message: string) => (path === '' ? message : `${path}: ${message}`),
+    /** What a fault's path is called where its field is not on the page; an empty name: the sentence says it itself. */
+    path: {
+      joint: '',
+      sump: '',
+      activity: '',
+      finding: '',
+      decision: '',
+      kind: '',
+      reason: '',
+      hold: '',
+      probe: '',
+      at: 'The time',
+      filledAt: 'The end of filling',
+      startedAt: 'The start of the hold',
+      endedAt: 'The end of the hold',
+      resinCelsius: 'Resin temperature',
+      airCelsius: 'Air temperature',
+      surfaceCelsius: 'Surface temperature',
+    } as Record<string, string>,
+    /** What happened, by code; where there is no entry, the service's own words. */
+    title: {
+      'entry-refused': 'Not put on record',
+      'bad-entry': 'Not put on record',
+      'wrong-role': 'Not put on record: your role may not do that',
+    } as Record<string, string>,
+    question: 'Is this right?',
+    isRight: 'Yes, it is right',
+    change: 'Change it',
+    veryWarm: (temperature: string) => `${temperature} is very warm for resin, a surface or the air.`,
   },
+
+  notANumber: 'Not a number.',
 
   action: {
     cancel: 'Cancel',
@@ -77,6 +111,16 @@ export const common = {
     relaid: (joint: string, at: string) => `${joint} laid again from zero at ${at}`,
     assigned: (joint: string) => `probes assigned to ${joint}`,
     note: (joint: string) => `a note on ${joint}`,
+    prep: (joint: string) => `surface of ${joint} signed for`,
+    mix: (joint: string) => `a mix for ${joint}`,
+    proof: (joint: string) => `a proof of ${joint}`,
+    rain: (where: string) => `rain on ${where}`,
+    rainEnded: (where: string) => `the end of the rain on ${where}`,
+    decided: (finding: string, where: string) => `a decision on “${finding}” (${where})`,
+    started: (activity: string, sump: string) => `start of “${activity}” on ${sump}`,
+    activityDone: (activity: string, sump: string) => `“${activity}” done on ${sump}`,
+    hold: (hold: string, sump: string) => `hold point “${hold}” signed on ${sump}`,
+    waterTest: (sump: string) => `a water test of ${sump}`,
     undo: 'Undo',
     undoing: 'Undoing …',
     undone: (what: string) => `Undone: ${what}.`,
@@ -119,18 +163,5 @@ export const common = {
     automatic: 'This server signs everybody in by itself.',
     roleName: { crew: 'crew', quality: 'quality', claims: 'claims (read only)', admin: 'administrator', system: 'system' },
     signOut: 'Sign out',
-  },
-
-  timePick: {
-    earlier: (minutes: number) => (minutes < 60 ? `${minutes} min earlier` : '1 h earlier'),
-    later: (minutes: number) => (minutes < 60 ? `${minutes} min later` : '1 h later'),
-    minus: (minutes: number) => (minutes < 60 ? `−${minutes} min` : '−1 h'),
-    plus: (minutes: number) => (minutes < 60 ? `+${minutes} min` : '+1 h'),
-    now: 'Now',
-    beforeNow: (span: string) => `${span} ago`,
-    exact: 'Pick date and time',
-    exactLabel: (zone: string) => `Date and time on the site’s clock (${zone})`,
-    twice: 'This time comes twice in that night. The later one is taken: it credits less.',
-    bad: 'There is no such time on that day.',
   },
 };

@@ -4,7 +4,13 @@ export const now = {
   fill: 'Fill for water test',
   answer: {
     waits: 'Not yet',
+    missing: 'Not yet',
+    undecided: 'Not yet',
+    needs: 'Not yet',
     reached: 'Hours reached',
+    started: 'Test is on',
+    failed: 'Test not passed',
+    passed: 'Test passed',
     unknown: 'No live answer',
     noJoints: 'No joints yet',
   },
@@ -27,6 +33,26 @@ export const now = {
     blocked: 'has its hours, but somebody must decide on them',
     noStage: 'has no water-test stage in its schedule',
   },
+  missingParts: (parts: string) => `Joints of its order of work are not on the site yet: ${parts}.`,
+  undecided: (count: number) =>
+    count === 1
+      ? 'All hours are there, but 1 finding waits for a decision.'
+      : `All hours are there, but ${count} findings wait for a decision.`,
+  alsoUndecided: (count: number) =>
+    count === 1 ? '1 finding waits for a decision, too.' : `${count} findings wait for a decision, too.`,
+  needs: (need: string) => `Waits for: ${need}.`,
+  testStarted: (at: string) => `Started ${at}.`,
+  testEarly: (at: string) => `Started ${at}, before its time.`,
+  testPassed: (at: string) => `Passed ${at}.`,
+  testFailed: {
+    fail: (at: string) => `Failed ${at}. Mend it and test again.`,
+    invalid: (at: string) => `The test of ${at} does not count. Test again.`,
+  },
+  thenUndecided: 'findings waited for a decision.',
+  thenMissing: 'joints were still missing.',
+  thenStarted: 'the test was on.',
+  thenPassed: (at: string) => `the test was passed ${at}.`,
+  thenFailed: 'the newest test was not passed.',
   reachedAll: (joints: number, at: string) =>
     joints === 1 ? `Its joint had the hours at ${at}.` : `All ${joints} joints; the last had its hours at ${at}.`,
   release: 'A person checks and releases the fill.',
@@ -42,7 +68,6 @@ export const now = {
   toGo: (hours: string) => `${hours} h to go`,
   reached: (at: string) => `reached ${at}`,
   wasReached: (at: string) => `was reached ${at}`,
-  provisionalStage: 'on air readings only: somebody must decide',
 
   rate: (percent: string) => `counts ${percent} %`,
   rateTitle: (percent: string) => `One clock hour earns ${percent} % of a warm hour at this temperature.`,

@@ -1,0 +1,74 @@
+import { expect, test } from 'vitest';
+import { FINDING_CODES, RULES } from '../../edge/site/findings/catalogue.ts';
+import type { FindingView } from '../../edge/site/views/finding.ts';
+import { barTo, choicesOf, inOrder, waits } from '../../web/answer/findings.ts';
+import { evidence } from '../../web/text/en/evidence.ts';
+import { findings as words } from '../../web/text/en/findings.ts';
+
+const finding = (part: Partial<FindingView>): FindingView => ({
+  id: 'gap.j1.t1',
+  code: 'gap',
+  severity: 'warning',
+  sump: 's1',
+  joint: 'j1',
+  probes: [],
+  from: '2026-01-15T10:00:00.000Z',
+  to: '2026-01-15T11:00:00.000Z',
+  numbers: {},
+  words: {},
+  blocks: [],
+  mayDecide: ['quality', 'admin'],
+  provable: false,
+  open: true,
+  decision: null,
+  ...part,
+});
+
+test('open ones come first, then the heavier, then the newer', () => {
+  const all = [
+    finding({ id: 'decided', severity: 'stop', open: false }),
+    finding({ id: 'note', severity: 'note' }),
+    finding({ id: 'old', severity: 'stop', from: '2026-01-14T10:00:00.000Z' }),
+    finding({ id: 'warning' }),
+    finding({ id: 'new', severity: 'stop' }),
+  ];
+  expect(inOrder(all).map(({ id }) => id)).toEqual(['new', 'old', 'warning', 'note', 'decided']);
+});
+
+test('a note waits for nobody, and nothing that is decided does', () => {
+  expect(waits(finding({}))).toBe(true);
+  expect(waits(finding({ severity: 'note' }))).toBe(false);
+  expect(waits(finding({ severity: 'stop', open: false }))).toBe(false);
+});
+
+test('redoing is for a joint, a proof for what it can settle', () => {
+  expect(choicesOf(finding({}))).toEqual(['accept', 'redo']);
+  expect(choicesOf(finding({ joint: null }))).toEqual(['accept']);
+  expect(choicesOf(finding({ provable: true }))).toEqual(['accept', 'redo', 'proof']);
+});
+
+test('the role bars every decision, going on bars all but redoing', () => {
+  const going = finding({ severity: 'stop', to: null, provable: true });
+  expect(barTo(going, 'redo', 'crew')).toBe('role');
+  expect(barTo(going, 'accept', 'quality')).toBe('goesOn');
+  expect(barTo(going, 'proof', 'quality')).toBe('goesOn');
+  expect(barTo(going, 'redo', 'quality')).toBeNull();
+  expect(barTo(finding({ to: null }), 'accept', 'quality'), 'a warning may be accepted while it goes on').toBeNull();
+  expect(barTo(finding({ severity: 'stop', provable: true }), 'proof', 'admin')).toBeNull();
+});
+
+test('every code has a title of its own, a sentence and something to do', () => {
+  const titles = FINDING_CODES.map((code) => words.titleOf[code]);
+  expect(new Set(titles).size).toBe(FINDING_CODES.length);
+  for (const code of Object.keys(RULES) as (keyof typeof RULES)[]) {
+    const { said, todo } = evidence[code];
+    const asked: string[] = [];
+    const sentence = said((name) => {
+      asked.push(name);
+      return `[${name}]`;
+    });
+    expect(sentence, code).toMatch(/[.]$/);
+    for (const name of asked) expect(sentence, code).toContain(`[${name}]`);
+    expect(todo, code).toMatch(/[.?]$/);
+  }
+});

@@ -1,0 +1,103 @@
+import type { Problem } from '../../api/call.ts';
+import { unitSign } from '../../look/format.ts';
+import { Choice } from '../../parts/Choice.tsx';
+import { setupText } from '../../text/setupText.ts';
+import type { Draft } from './draft.ts';
+import { Entry, Rows } from './fields.tsx';
+
+export interface DraftFields {
+  draft: Draft;
+  put: (change: Partial<Draft>) => void;
+  problem: Problem | null;
+}
+
+const words = setupText.schedules.editor;
+const BLANK = { temperature: '', amount: '' };
+
+/** How the speed of the cure goes with temperature. */
+export function LawFields({ draft, put, problem }: DraftFields) {
+  return (
+    <>
+      <Choice label={words.law} names={setupText.schedules.lawName} value={draft.law} onChoose={(law) => put({ law })} />
+      <p class="hint">{words.lawHint[draft.law]}</p>
+      {draft.law === 'arrhenius' && (
+        <Entry
+          label={words.activation}
+          path="definition.law.activationKilojoulesPerMol"
+          problem={problem}
+          value={draft.activation}
+          unit="kJ/mol"
+          onInput={(activation) => put({ activation })}
+        />
+      )}
+      {draft.law === 'q10' && (
+        <Entry
+          label={words.factor}
+          path="definition.law.factorPer10Kelvin"
+          problem={problem}
+          value={draft.factor}
+          unit="×"
+          onInput={(factor) => put({ factor })}
+        />
+      )}
+      {draft.law === 'table' && (
+        <Rows
+          label={words.points}
+          path="definition.law.points"
+          problem={problem}
+          columns={[
+            { key: 'temperature', label: words.pointTemperature, field: 'celsius', unit: unitSign() },
+            { key: 'amount', label: words.pointHours, field: 'hours', unit: 'h' },
+          ]}
+          rows={draft.points}
+          blank={BLANK}
+          add={words.addPoint}
+          onChange={(points) => put({ points })}
+        />
+      )}
+      {draft.law === 'moisture' && <MoistureFields draft={draft} put={put} problem={problem} />}
+    </>
+  );
+}
+
+function MoistureFields({ draft, put, problem }: DraftFields) {
+  return (
+    <>
+      <Entry
+        label={words.referenceHumidity}
+        path="definition.law.referenceHumidityPercent"
+        problem={problem}
+        value={draft.referenceHumidity}
+        unit="%"
+        onInput={(referenceHumidity) => put({ referenceHumidity })}
+      />
+      <div class="field-row">
+        <Entry
+          label={words.front}
+          hint={words.frontHint}
+          path="definition.law.frontMillimetres"
+          problem={problem}
+          value={draft.front}
+          unit="mm"
+          onInput={(front) => put({ front })}
+        />
+        <Entry
+          label={words.frontHours}
+          path="definition.law.frontHours"
+          problem={problem}
+          value={draft.frontHours}
+          unit="h"
+          onInput={(frontHours) => put({ frontHours })}
+        />
+      </div>
+      <Entry
+        label={words.bead}
+        path="definition.law.beadMillimetres"
+        problem={problem}
+        value={draft.bead}
+        unit="mm"
+        onInput={(bead) => put({ bead })}
+      />
+    </>
+  );
+}

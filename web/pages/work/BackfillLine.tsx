@@ -1,0 +1,26 @@
+import type { SumpView } from '../../../edge/site/views/sump.ts';
+import { type Backfill, backfillOf } from '../../answer/activity.ts';
+import { Icon, type IconName } from '../../parts/Icon.tsx';
+import { text } from '../../text/text.ts';
+
+const icons: Record<Backfill, IconName> = {
+  open: 'check',
+  started: 'working',
+  untested: 'wait',
+  undecided: 'warning',
+  waits: 'wait',
+  unknown: 'lost',
+  done: 'check',
+};
+
+/** Whether the sump may be backfilled. */
+export function BackfillLine({ view, isLost }: { view: SumpView; isLost: boolean }) {
+  const state = backfillOf(view.activities, isLost);
+  if (state === null) return null;
+  return (
+    <p class={`backfill is-${state}`}>
+      <Icon name={icons[state]} />
+      <span>{text.work.activities.backfill[state]}</span>
+    </p>
+  );
+}

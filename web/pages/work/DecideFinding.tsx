@@ -1,0 +1,63 @@
+import { useSignal } from '@preact/signals';
+import type { FindingView } from '../../../edge/site/views/finding.ts';
+import type { Decision } from '../../answer/findings.ts';
+import { jointOfSump } from '../../live/store.ts';
+import { dropOfferOf, offerUndo } from '../../live/undo.ts';
+import { findingWords, sumpOf } from '../../parts/findingWords.ts';
+import { ProblemNote, useRecord } from '../../parts/form.tsx';
+import { Sheet, SheetActions } from '../../parts/Sheet.tsx';
+import { TextField } from '../../parts/TextField.tsx';
+import { text } from '../../text/text.ts';
+import { workText } from '../../text/workText.ts';
+
+const placeOf = (finding: FindingView) => (finding.joint === null ? sumpOf(finding) : jointOfSump(finding.joint));
+
+/** Asks for the reason of a decision on a finding. */
+export function DecideFinding({ finding, decision, onClose }: { finding: FindingView; decision: Decision; onClose: () => void }) {
+  const reason = useSignal('');
+  const { busy, problem, record } = useRecord();
+  const { title, said } = findingWords(finding);
+  const save = async (submitted: Event) => {
+    submitted.preventDefault();
+    const recorded = await record({ kind: 'finding.decided', finding: finding.id, decision, reason: reason.value });
+    if (recorded === null) return;
+    offerUndo(null, recorded.seq, text.recorded.decided(title, placeOf(finding)));
+    onClose();
+  };
+  return (
+    <Sheet title={workText.deciding.decideTitle[decision]} about={placeOf(finding)} onClose={onClose}>
+      <form class="form" onSubmit={save}>
+        <div class="quoted">
+          <b>{title}</b>
+          <p>{said}</p>
+        </div>
+        <p>{workText.deciding.decideLead[decision]}</p>
+        <TextField label={workText.deciding.reason} path="reason" problem={problem.value} value={reason} required />
+        <ProblemNote problem={problem.value} fields={['reason']} />
+        <SheetActions confirm={workText.deciding.confirm[decision]} busy={busy.value} onCancel={onClose} />
+      </form>
+    </Sheet>
+  );
+}
+
+/** Asks why a decision is taken back. */
+export function TakeBackDecision({ finding, seq, onClose }: { finding: FindingView; seq: number; onClose: () => void }) {
+  const reason = useSignal('');
+  const { busy, problem, record } = useRecord();
+  const save = async (submitted: Event) => {
+    submitted.preventDefault();
+    if ((await record({ kind: 'entry.withdrawn', seq, reason: reason.value })) === null) return;
+    dropOfferOf(seq);
+    onClose();
+  };
+  return (
+    <Sheet title={workText.deciding.undoTitle} about={placeOf(finding)} onClose={onClose}>
+      <form class="form" onSubmit={save}>
+        <p>{workText.deciding.undoLead}</p>
+        <TextField label={workText.deciding.reason} path="reason" problem={problem.value} value={reason} required />
+        <ProblemNote problem={problem.value} fields={['reason']} />
+        <SheetActions confirm={workText.deciding.undoConfirm} busy={busy.value} onCancel={onClose} />
+      </form>
+    </Sheet>
+  );
+}

@@ -1,0 +1,274 @@
+import { type Signal, useSignal } from '@preact/signals';
+import { useState } from 'preact/hooks';
+import { Link, useLocation } from 'wouter-preact';
+import { type Amount, doseOf, type MixRules, millilitresOf } from '../../../edge/cure/mix.ts';
+import type { Schedule } from '../../../edge/cure/schedule.ts';
+import type { JointView } from '../../../edge/site/views/joint.ts';
+import type { Problem } from '../../api/call.ts';
+import { mayWrite } from '../../live/session.ts';
+import { head, jointInSump, jointOfSump, joints, lots, probeName } from '../../live/store.ts';
+import { offerUndo } from '../../live/undo.ts';
+import { limit } from '../../look/format.ts';
+import { Caution } from '../../parts/Caution.tsx';
+import { Cautions } from '../../parts/Cautions.tsx';
+import { Choice } from '../../parts/Choice.tsx';
+import { ProblemNote, useRecord } from '../../parts/form.tsx';
+import { Icon } from '../../parts/Icon.tsx';
+import { NumberField, TemperatureField } from '../../parts/NumberField.tsx';
+import { SelectField } from '../../parts/SelectField.tsx';
+import { TextField } from '../../parts/TextField.tsx';
+import { instantOf, TimePick } from '../../parts/TimePick.tsx';
+import { text } from '../../text/text.ts';
+import { workText } from '../../text/workText.ts';
+import { DoseNote, MeasuredNote } from './Dose.tsx';
+import { liveAir } from './liveAir.ts';
+import { useSchedule } from './schedules.ts';
+import '../../style/joint.css';
+import '../../style/work.css';
+
+/** How much catalyst for the resin that is about to be used, and what was really mixed. */
+export function MixPage({ joint }: { joint: string }) {
+  const found = joints.value.get(joint);
+  if (head.value === null) return <p class="waiting">{text.page.waiting}</p>;
+  if (found === undefined)
+    return (
+      <div class="notice">
+        <p>{text.joint.missing}</p>
+        <Link href="/" class="button">
+          {text.page.backToNow}
+        </Link>
+      </div>
+    );
+  return <Asked view={found.value} />;
+}
+
+function Asked({ view }: { view: JointView }) {
+  const { schedule, problem } = useSchedule(view.schedule);
+  const isKit = schedule.value?.mix === undefined;
+  return (
+    <div class="page narrow mix-page">
+      <div class="joint-head">
+        <Link href={`/joints/${encodeURIComponent(view.joint)}`} class="back">
+          <Icon name="back" />
+          {jointOfSump(view.joint)}
+        </Link>
+        <h1 tabIndex={-1}>{schedule.value !== null && isKit ? workText.mix.titleKit : workText.mix.title}</h1>
+      </div>
+      <ProblemNote problem={problem.value} />
+      {schedule.value === null ? (
+        problem.value === null && <p class="waiting">{text.page.loading}</p>
+      ) : (
+        <MixForm view={view} schedule={schedule.value} />
+      )}
+      <Caution />
+    </div>
+  );
+}
+
+type Unit = Amount['unit'];
+
+function MixForm({ view, schedule }: { view: JointView; schedule: Schedule }) {
+  const words = workText.mix;
+  const rules = schedule.mix ?? null;
+  const [air] = useState(() => liveAir(view));
+  const amount = useSignal<number | null>(rules === null ? null : 1);
+  const unit = useSignal<Unit>('quart');
+  const resinCelsius = useSignal<number | null>(null);
+  const airCelsius = useSignal<number | null>(air?.celsius ?? null);
+  const resinLot = useSignal('');
+  const catalystLot = useSignal('');
+  const measured = useSignal<number | null>(null);
+  const at = useSignal<number | null>(null);
+  const note = useSignal('');
+  const { busy, problem, record } = useRecord();
+  const [, navigate] = useLocation();
+
+  const resin = amount.value === null || amount.value <= 0 ? null : { value: amount.value, unit: unit.value };
+  const dose =
+    rules !== null && resin !== null && resinCelsius.value !== null && airCelsius.value !== null
+      ? doseOf(rules, { amount: resin, resinCelsius: resinCelsius.value, airCelsius: airCelsius.value })
+      : null;
+  const save = async (submitted: Event) => {
+    submitted.preventDefault();
+    if (resinCelsius.value === null) return;
+    const recorded = await record({
+      kind: 'mix.recorded',
+      joint: view.joint,
+      at: instantOf(at),
+      resinCelsius: resinCelsius.value,
+      ...(rules === null || resin === null ? {} : { resin }),
+      ...(measured.value === null ? {} : { catalystMillilitres: measured.value }),
+      ...(airCelsius.value === null ? {} : { airCelsius: airCelsius.value }),
+      ...(resinLot.value === '' ? {} : { resinLot: resinLot.value }),
+      ...(catalystLot.value === '' ? {} : { catalystLot: catalystLot.value }),
+      ...(note.value.trim() === '' ? {} : { note: note.value.trim() }),
+    });
+    if (recorded === null) return;
+    offerUndo(view.joint, recorded.seq, text.recorded.mix(jointInSump(view.joint)));
+    navigate(`/joints/${encodeURIComponent(view.joint)}`);
+  };
+  const { use } = schedule;
+  const isOutOfUse =
+    use !== undefined &&
+    resinCelsius.value !== null &&
+    (resinCelsius.value < use.minCelsius || resinCelsius.value > use.maxCelsius);
+  return (
+    <form class="page" onSubmit={save}>
+      <section class="panel" aria-label={rules === null ? words.titleKit : words.lead}>
+        <p>{rules === null ? words.kit : words.lead}</p>
+        {schedule.version !== view.scheduleDetail.version && (
+          <p class="soft">{words.otherVersion(view.scheduleDetail.version, schedule.version)}</p>
+        )}
+        {rules !== null && (
+          <>
+            <NumberField label={words.amount} path="resin.value" problem={problem.value} value={amount} required />
+            <Choice
+              label={words.unit}
+              names={words.units}
+              value={unit.value}
+              onChoose={(value) => {
+                unit.value = value;
+              }}
+            />
+          </>
+        )}
+        <div class="fields">
+          <TemperatureField
+            label={rules === null ? words.material : words.resin}
+            hint={words.resinHint}
+            path="resinCelsius"
+            problem={problem.value}
+            celsius={resinCelsius}
+            required
+          />
+          <TemperatureField
+            label={words.air}
+            hint={air === null || airCelsius.value !== air.celsius ? undefined : words.airFrom(probeName(air.probe))}
+            path="airCelsius"
+            problem={problem.value}
+            celsius={airCelsius}
+          />
+        </div>
+        {isOutOfUse && (
+          <p class="why is-doubt" role="status">
+            <Icon name="warning" />
+            <span>{words.outOfUse(limit(use.minCelsius), limit(use.maxCelsius))}</span>
+          </p>
+        )}
+        <LotFields isKit={rules === null} resinLot={resinLot} catalystLot={catalystLot} />
+      </section>
+      {rules !== null && (
+        <section class="panel" aria-label={words.result}>
+          <h2>{words.result}</h2>
+          {dose === null ? <p class="soft">{words.fillIn}</p> : <DoseNote dose={dose} rules={rules} />}
+          <p class="soft">{words.source(rules.source)}</p>
+        </section>
+      )}
+      <Cautions title={words.cautions} cautions={words.caution} />
+      {mayWrite() && (
+        <section class="panel" aria-label={words.record}>
+          <h2>{words.record}</h2>
+          {rules !== null && resin !== null && (
+            <Measured
+              rules={rules}
+              resin={resin}
+              dose={dose?.kind === 'dose' ? dose.catalystMillilitres : null}
+              measured={measured}
+              problem={problem.value}
+            />
+          )}
+          <TimePick at={at} label={words.at} />
+          <TextField label={words.note} path="note" problem={problem.value} value={note} />
+          <ProblemNote
+            problem={problem.value}
+            fields={['resinCelsius', 'airCelsius', 'note', 'resin.value', 'catalystMillilitres']}
+          />
+          <button type="submit" class="button primary" disabled={busy.value || resinCelsius.value === null}>
+            {busy.value ? text.action.saving : words.save}
+          </button>
+        </section>
+      )}
+    </form>
+  );
+}
+
+interface LotProps {
+  isKit: boolean;
+  resinLot: Signal<string>;
+  catalystLot: Signal<string>;
+}
+
+function LotFields({ isKit, resinLot, catalystLot }: LotProps) {
+  const words = workText.mix;
+  const named = (materials: readonly string[]) => [
+    { value: '', label: words.noLot },
+    ...lots.value.flatMap(({ lot, label, material }) =>
+      materials.includes(material) ? [{ value: lot, label: label === lot ? lot : text.probeName(label, lot) }] : [],
+    ),
+  ];
+  const chosen = lots.value.find(({ lot }) => lot === resinLot.value);
+  return (
+    <>
+      <div class="fields">
+        <SelectField
+          label={isKit ? words.materialLot : words.resinLot}
+          path="resinLot"
+          problem={null}
+          options={named(isKit ? ['resin', 'epoxy', 'sealant'] : ['resin'])}
+          value={resinLot}
+        />
+        {!isKit && (
+          <SelectField
+            label={words.catalystLot}
+            path="catalystLot"
+            problem={null}
+            options={named(['catalyst'])}
+            value={catalystLot}
+          />
+        )}
+      </div>
+      {chosen?.hasSheet && (
+        <p class="why is-doubt" role="status">
+          <Icon name="warning" />
+          <span>{words.sheet}</span>
+        </p>
+      )}
+    </>
+  );
+}
+
+interface MeasuredProps {
+  rules: MixRules;
+  resin: Amount;
+  /** What was worked out, mL; null: nothing was. */
+  dose: number | null;
+  measured: Signal<number | null>;
+  problem: Problem | null;
+}
+
+/** What really went in. It follows the dose until somebody writes another number. */
+function Measured({ rules, resin, dose, measured, problem }: MeasuredProps) {
+  const words = workText.mix;
+  const followed = useSignal<number | null>(null);
+  const rounded = dose === null ? null : Math.round(dose * 10) / 10;
+  if (rounded !== followed.peek() && (measured.peek() === followed.peek() || measured.peek() === null)) {
+    measured.value = rounded;
+    followed.value = rounded;
+  }
+  const resinMillilitres = millilitresOf(resin, rules.resinKgPerLitre);
+  return (
+    <>
+      <NumberField
+        key={String(followed.value)}
+        label={words.measured}
+        hint={words.measuredHint}
+        path="catalystMillilitres"
+        problem={problem}
+        value={measured}
+      />
+      {measured.value !== null && measured.value > 0 && (
+        <MeasuredNote rules={rules} resinMillilitres={resinMillilitres} catalystMillilitres={measured.value} />
+      )}
+    </>
+  );
+}

@@ -1,0 +1,24 @@
+import { DEW_MARGIN_MILLI_C } from '../../edge/cure/dewPoint.ts';
+import { difference, temperature } from '../look/format.ts';
+import { text } from '../text/text.ts';
+import { Icon } from './Icon.tsx';
+
+const LEAST_CELSIUS = DEW_MARGIN_MILLI_C / 1000;
+
+/** A surface against the dew point of the air beside it, in words. */
+export function DewNote({ surfaceCelsius, dewPointCelsius }: { surfaceCelsius: number; dewPointCelsius: number }) {
+  const marginCelsius = surfaceCelsius - dewPointCelsius;
+  const isEnough = Math.round(marginCelsius * 1000) >= DEW_MARGIN_MILLI_C;
+  const dewPoint = temperature(dewPointCelsius);
+  const words = isEnough
+    ? text.work.dew.enough(difference(marginCelsius), dewPoint)
+    : marginCelsius <= 0
+      ? text.work.dew.below(dewPoint)
+      : text.work.dew.tooLittle(difference(marginCelsius), dewPoint, difference(LEAST_CELSIUS));
+  return (
+    <p class={`why ${isEnough ? 'is-well' : 'is-void'}`} role="status">
+      <Icon name={isEnough ? 'check' : 'stop'} />
+      <span>{words}</span>
+    </p>
+  );
+}
