@@ -15,7 +15,7 @@ import { calibration, clock, laidUp, mix, prep, proof } from './work.ts';
 
 const ms = (minute: number) => Date.parse(clock(minute));
 /** What the readings show, and what it is called. */
-const KINDS: Readonly<Record<Exclude<EpisodeKind, 'provisional'>, FindingCode>> = {
+const KINDS: Readonly<Record<EpisodeKind, FindingCode>> = {
   gap: 'gap',
   'cold-before-gel': 'cold-before-gel',
   'below-proof': 'below-proof',
