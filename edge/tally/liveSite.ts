@@ -2,27 +2,19 @@ import type { Clock } from '../clock/clock.ts';
 import { ClockWatch } from '../clock/watch.ts';
 import { HOUR_MS } from '../cure/schedule.ts';
 import { CodedError } from '../errors.ts';
-import type { ColumnarReadings } from '../intake/csv.ts';
-import { importedReadings } from '../intake/imported.ts';
 import type { Keeper, KeptBatch, LedgerFault } from '../keeper/keeper.ts';
 import type { Appended } from '../ledger/leaves.ts';
 import type { Said } from '../ledger/ledger.ts';
 import type { LedgerView } from '../ledger/ledgerView.ts';
 import type { By, Statement, SystemStatement } from '../site/entries.ts';
-import { faultsOf } from '../site/refusals/faults.ts';
-import { permittedRoles } from '../site/refusals/permits.ts';
-import { questionsOf } from '../site/refusals/questions.ts';
-import { scheduleNamed } from '../site/refusals/setup.ts';
-import { testAndBackfill } from '../site/sequence.ts';
-import { sourceOf } from '../site/sources.ts';
 import { applyEntry } from '../site/state/apply.ts';
 import { emptySite, type SiteState } from '../site/state/site.ts';
 import { iso } from '../site/views/iso.ts';
 import { Inspector } from './inspector.ts';
 import { LatestValues } from './latest.ts';
 import { SiteViews } from './siteViews.ts';
+import { type Imported, type ImportRequest, Statements, SYSTEM } from './statements.ts';
 import { Tally } from './tally.ts';
-import { recordedSchedule, witnessed } from './witness.ts';
 
 /** What has changed, for whoever shows it. `structure`: anything that people said. */
 export type Change =
@@ -36,26 +28,6 @@ export type Change =
 const SETTLE_MS = 20;
 /** … and at least so many times as long as the last settling took, so that a flood leaves time for intake. */
 const SETTLE_SHARE = 4;
-
-const SYSTEM: By = { name: 'warmhours', role: 'system' };
-
-/** A logger's file that has been read. */
-export interface ImportRequest {
-  readonly probe: string;
-  /** Its name. */
-  readonly file: string;
-  readonly sha256: string;
-  readonly readings: ColumnarReadings;
-  /** Rows, or parts of rows, that do not count. */
-  readonly rejected: number;
-}
-
-export interface Imported {
-  readonly source: string;
-  readonly from: string;
-  readonly to: string;
-  readonly rows: number;
-}
 
 interface LiveSiteParts {
   readonly site: string;
@@ -77,6 +49,7 @@ export class LiveSite {
   readonly boot: number;
   readonly tally: Tally;
   readonly views: SiteViews;
+  readonly #statements: Statements;
   readonly #inspector: Inspector;
   readonly #keeper: Keeper;
   readonly #clock: Clock;
@@ -84,10 +57,10 @@ export class LiveSite {
   readonly #online = new Map<string, boolean>();
   readonly #listeners = new Set<(change: Change) => void>();
   readonly #freshProbes = new Set<string>();
-  readonly #conditions = new Map<string, string>();
+  /** Conditions and findings as they were last told, which time alone may change. */
+  readonly #shown = new Map<string, string>();
   readonly #watch: ClockWatch;
   #strangers = false;
-  #saying: Promise<unknown> = Promise.resolve();
   #settling: NodeJS.Timeout | null = null;
   #settledInMs = 0;
   #fault: Error | null = null;
@@ -133,6 +106,17 @@ export class LiveSite {
       online: this.#online,
       nowMs,
     });
+    this.#statements = new Statements({
+      state,
+      views: this.views,
+      tally: this.tally,
+      readings,
+      clock,
+      boot: this.boot,
+      append: (said) => this.#append(said),
+      importReadings: (rows) => keeper.importReadings(rows).catch((fault: LedgerFault) => this.#cannotKeep(fault)),
+      onSaid: () => this.#structureChanged(),
+    });
   }
 
   /** Whether what arrives is being kept. */
@@ -155,79 +139,14 @@ export class LiveSite {
     return () => this.#listeners.delete(listener);
   }
 
-  /**
-   * Takes what somebody says. A joint that uses a schedule for the first time has the schedule and its compiled rate table put on
-   * record with it, so that its hours can be recomputed for ever, whatever later versions of the program build in.
-   * @throws CodedError `entry-refused` with every fault, `entry-questioned` with what has to be confirmed, `wrong-role`,
-   * `clock-not-set`, or `not-recording`.
-   */
+  /** Takes what somebody says; see `Statements`. */
   say(statement: Statement, by: By): Promise<Appended> {
-    return this.#inTurn(async () => {
-      if (!this.#clock.trusted)
-        throw new CodedError('clock-not-set', `it is ${iso(this.nowMs)} here; set the clock of this machine, then say it again`);
-      this.#check(statement, by);
-      const kept = witnessed(statement, { views: this.views, tally: this.tally, readings: this.ledger.readings });
-      const before = this.#toRecordFirst(statement);
-      const after = statement.kind === 'schedule.given' ? [recordedSchedule(statement.definition)] : [];
-      const own = (each: SystemStatement) => ({ statement: each, by: SYSTEM });
-      const appended = await this.#append([...before.map(own), { statement: kept, by }, ...after.map(own)]);
-      this.#structureChanged();
-      return appended[before.length] as Appended;
-    });
+    return this.#statements.say(statement, by);
   }
 
-  /**
-   * Takes in a logger's file as a source of its own: its readings first, then the entry that makes them count.
-   * @throws CodedError `entry-refused` for a file that is in already, `clock-not-set`, or `not-recording`.
-   */
-  importFile({ probe, file, sha256, readings, rejected }: ImportRequest, by: By): Promise<Imported> {
-    return this.#inTurn(async () => {
-      if (!this.#clock.trusted)
-        throw new CodedError('clock-not-set', `it is ${iso(this.nowMs)} here; set the clock of this machine`);
-      const source = sourceOf(probe, sha256);
-      if (this.state.probes.get(probe)?.imports.some((known) => known.source === source)) {
-        const message = `${file} is imported for probe "${probe}" already`;
-        throw new CodedError('entry-refused', message, [{ path: 'file', message }]);
-      }
-      const rows = importedReadings(source, readings, this.#clock.now(), this.boot);
-      const { taken } = await this.#keeper.importReadings(rows).catch((fault: LedgerFault) => this.#cannotKeep(fault));
-      this.tally.noteTaken(taken);
-      const span = { from: iso(readings.atMs[0] as number), to: iso(readings.atMs.at(-1) as number) };
-      const imported = { source, ...span, rows: readings.atMs.length };
-      const statement = { kind: 'readings.imported', probe, file, sha256, rejected, ...imported } as const;
-      await this.#append([{ statement, by }]);
-      this.#structureChanged();
-      return imported;
-    });
-  }
-
-  /** One after the other: each is checked against all that was said before it. */
-  #inTurn<T>(work: () => Promise<T>): Promise<T> {
-    const done = this.#saying.then(work);
-    this.#saying = done.catch(() => undefined);
-    return done;
-  }
-
-  #check(statement: Statement, by: By): void {
-    const roles = permittedRoles(statement.kind);
-    const { state: site, nowMs } = this;
-    const { seen } = this.views;
-    const finding = statement.kind === 'finding.decided' ? seen.finding(statement.finding) : undefined;
-    const allowed = finding?.mayDecide ?? roles;
-    if (!roles.includes(by.role) || !allowed.includes(by.role))
-      throw new CodedError('wrong-role', `that takes ${allowed.join(' or ')}; you are signed in as ${by.role}`);
-    const context = { site, by, nowMs, seen };
-    const said = (faults: readonly { path: string; message: string }[]) =>
-      faults.map(({ path, message }) => `${path}: ${message}`).join('; ');
-    const faults = faultsOf(statement, context);
-    if (faults.length > 0) throw new CodedError('entry-refused', said(faults), faults);
-    const questions = questionsOf(statement, context);
-    if (questions.length > 0)
-      throw new CodedError(
-        'entry-questioned',
-        said(questions),
-        questions.map(({ code, path, message }) => ({ path, message, confirm: code })),
-      );
+  /** Takes in a logger's file; see `Statements`. */
+  importFile(request: ImportRequest, by: By): Promise<Imported> {
+    return this.#statements.importFile(request, by);
   }
 
   #structureChanged(): void {
@@ -239,7 +158,7 @@ export class LiveSite {
 
   /** Resolves when all that has been said so far is on record, or refused. */
   async quiet(): Promise<void> {
-    await this.#saying;
+    await this.#statements.quiet();
   }
 
   /** To be called with every batch that the keeper has just committed. */
@@ -277,10 +196,11 @@ export class LiveSite {
     for (const joint of this.tally.settle()) this.#jointMoved(joint);
     for (const joint of this.#inspector.round()) this.#tell({ kind: 'joint', joint });
     for (const name of this.state.joints.keys()) {
-      const conditions = this.views.joint(name).conditions.join();
-      const before = this.#conditions.get(name);
-      this.#conditions.set(name, conditions);
-      if (before !== undefined && before !== conditions) this.#tell({ kind: 'joint', joint: name });
+      const { conditions, findings } = this.views.joint(name);
+      const shown = [...conditions, ...findings.map(({ id, open }) => `${id} ${open}`)].join();
+      const before = this.#shown.get(name);
+      this.#shown.set(name, shown);
+      if (before !== undefined && before !== shown) this.#tell({ kind: 'joint', joint: name });
     }
   }
 
@@ -305,7 +225,7 @@ export class LiveSite {
   async stop(): Promise<void> {
     if (this.#settling !== null) clearTimeout(this.#settling);
     this.#listeners.clear();
-    await this.#saying;
+    await this.#statements.quiet();
     if (this.recording && this.#clock.trusted)
       await this.#keeper.keepCheckpoints(this.tally.checkpoints((joint) => this.#inspector.kept(joint)));
   }
@@ -313,19 +233,6 @@ export class LiveSite {
   #jointMoved(joint: string): void {
     this.#inspector.touch(joint);
     this.#tell({ kind: 'joint', joint });
-  }
-
-  /** The schedule or sequence that a statement is the first to use: later versions of the program may build in another one. */
-  #toRecordFirst(statement: Statement): SystemStatement[] {
-    const { schedules, sequences, recordedSequences } = this.state;
-    if (statement.kind === 'joint.added') {
-      const definition = schedules.has(statement.schedule) ? undefined : scheduleNamed(this.state, statement.schedule);
-      return definition === undefined ? [] : [recordedSchedule(definition)];
-    }
-    if (statement.kind !== 'sump.added') return [];
-    const name = statement.sequence ?? testAndBackfill.name;
-    const definition = recordedSequences.has(name) ? undefined : sequences.get(name);
-    return definition === undefined ? [] : [{ kind: 'sequence.recorded', definition }];
   }
 
   async #append(said: readonly Said[]): Promise<Appended[]> {
@@ -365,14 +272,14 @@ export class LiveSite {
       from: iso(step.fromMs),
       to: iso(step.toMs),
     };
-    const recorded = this.#saying.then(async () => {
+    const recorded = this.#statements.inTurn(async () => {
       await this.#append([{ statement, by: SYSTEM }]);
       this.#latest.forgetAhead(this.nowMs);
       this.tally.clockChanged();
       this.tally.settle();
       this.#tell({ kind: 'structure' });
     });
-    this.#saying = recorded.catch((fault: Error) => this.storageFailed(fault));
+    recorded.catch((fault: Error) => this.storageFailed(fault));
   }
 
   /** Work that nobody waits for: what goes wrong in it is a fault of the ledger, and everybody must know. */

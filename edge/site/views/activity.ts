@@ -2,7 +2,8 @@ import { z } from 'zod';
 import type { Activity, Need } from '../sequence.ts';
 import type { Sump } from '../state/sump.ts';
 import { iso } from './iso.ts';
-import type { JointView, StageView } from './joint.ts';
+import type { JointView } from './joint.ts';
+import type { StageView } from './stage.ts';
 import type { WaterTestView } from './waterTest.ts';
 
 export const NeedView = z.strictObject({

@@ -1,36 +1,22 @@
 import { z } from 'zod';
-import { DEW_MARGIN_MILLI_C, dewPointMilliC } from '../../cure/dewPoint.ts';
 import type { Fold, FoldState } from '../../cure/fold.ts';
 import { frontMillimetres } from '../../cure/law.ts';
 import { type MixRules, type TimeEstimate, timeAt } from '../../cure/mix.ts';
-import { clockMsAtRate } from '../../cure/outlook.ts';
 import { ratePpmAt } from '../../cure/rateTable.ts';
-import { HOUR_MS, PPM, requiredPpmMs, SHOWN_PPM_MS, shownHours, stagesFor } from '../../cure/schedule.ts';
+import { HOUR_MS, PPM, shownHours, stagesFor } from '../../cure/schedule.ts';
 import type { Finding } from '../findings/finding.ts';
-import { mixRulesOf, watchEndMs } from '../findings/jointFindings.ts';
+import { mixRulesOf } from '../findings/jointFindings.ts';
 import { proofVerdict } from '../findings/proofs.ts';
 import { ProbeRole } from '../said/instruments.ts';
 import type { Joint, Mix } from '../state/joint.ts';
 import type { SiteState } from '../state/site.ts';
+import { DewView, dewOf } from './dew.ts';
 import { FindingView, findingView } from './finding.ts';
 import { governingOf, isSilent, type LatestOfAll } from './governing.ts';
 import { iso, isoOrNull } from './iso.ts';
+import { StageView, stageView } from './stage.ts';
 
 const nullableInstant = z.string().nullable();
-
-export const StageView = z.strictObject({
-  stage: z.string(),
-  requiredHours: z.number(),
-  reachedAt: nullableInstant,
-  /** Which reading proved it. */
-  provenBy: z.strictObject({ probe: z.string(), at: z.string() }).nullable(),
-  remainingHours: z.number(),
-  /** When it would be reached if the present temperature held from now on. Null: nothing is being credited. */
-  ifHeldAt: nullableInstant,
-  /** Ids of open findings that block it. */
-  blockedBy: z.array(z.string()),
-});
-export type StageView = z.infer<typeof StageView>;
 
 /** `open`: being laid up, from the first preparation or mix on. `void`: to be done again. */
 export const Phase = z.enum(['planned', 'open', 'curing', 'stressReady', 'hydroReady', 'void']);
@@ -116,9 +102,7 @@ export const JointView = z.strictObject({
   /** How deep a sealant bead has cured, mm; null for other laws. */
   front: z.strictObject({ millimetres: z.number(), beadMillimetres: z.number() }).nullable(),
   /** Surface against dew point now, while dew can still do harm; null when it cannot, or nothing measures it. */
-  dew: z
-    .strictObject({ surfaceCelsius: z.number(), dewPointCelsius: z.number(), marginCelsius: z.number(), enough: z.boolean() })
-    .nullable(),
+  dew: DewView.nullable(),
   /** Of this attempt, oldest first. */
   proofs: z.array(
     z.strictObject({ seq: z.int(), at: z.string(), by: z.string(), verdict: z.enum(['pass', 'fail', 'incomplete']) }),
@@ -267,29 +251,6 @@ export function jointView(
   };
 }
 
-function stageView(
-  stage: string,
-  requiredHours: number,
-  fold: Fold | null,
-  creditPpm: number | null,
-  blockedBy: string[],
-  nowMs: number,
-): StageView {
-  const state = fold?.state;
-  const reached = state?.reached.find((done) => done.stage === stage);
-  const missingPpmMs = Math.max(0, requiredPpmMs(requiredHours) - (state?.creditPpmMs ?? 0));
-  const waitMs = reached || state === undefined || creditPpm === null ? null : clockMsAtRate(missingPpmMs, creditPpm);
-  return {
-    stage,
-    requiredHours,
-    reachedAt: reached ? iso(reached.reachedAtMs) : null,
-    provenBy: reached ? { probe: reached.provenBy.probe, at: iso(reached.provenBy.atMs) } : null,
-    remainingHours: reached ? 0 : shownHours(missingPpmMs + SHOWN_PPM_MS - 1),
-    ifHeldAt: waitMs === null || state === undefined ? null : iso(Math.max(state.frontierMs + waitMs, nowMs)),
-    blockedBy,
-  };
-}
-
 /** The resin sets when it goes off, and the warmer of resin and air brings it on. */
 function workingOf(rules: MixRules | undefined, { resinCelsius, airCelsius }: Mix): TimeEstimate | null {
   return rules === undefined ? null : timeAt(rules.working, Math.max(resinCelsius, airCelsius ?? resinCelsius));
@@ -298,33 +259,6 @@ function workingOf(rules: MixRules | undefined, { resinCelsius, airCelsius }: Mi
 /** Settled time that was proven above the floor and yet not credited in full. */
 function reducedMs(state: FoldState, startMs: number): number {
   return state.frontierMs - startMs - state.coldMs - state.unprovenMs - state.creditPpmMs / PPM;
-}
-
-/** The coldest surface against the dew point of the air, while dew can still do harm. */
-function dewOf(joint: Joint, mixFold: Fold | null, latest: LatestOfAll, nowMs: number): JointView['dew'] {
-  if (joint.openMs === null) return null;
-  const endMs = watchEndMs(joint, mixFold?.state.reached.find(({ stage }) => stage === 'gel')?.reachedAtMs ?? null);
-  if (endMs !== null && endMs <= nowMs) return null;
-  const gapLimitMs = joint.schedule.definition.gapLimitMinutes * 60_000;
-  const assigned = joint.assignments.at(-1);
-  const live = (values: LatestOfAll['temperature'], probe: string) => {
-    const newest = values.get(probe);
-    return newest === undefined || isSilent(newest, nowMs, gapLimitMs) ? [] : [newest.milliC];
-  };
-  const surfaces = assigned?.probes.flatMap((probe) => live(latest.temperature, probe)) ?? [];
-  const air = assigned?.ambient ?? null;
-  const [airMilliC] = air === null ? [] : live(latest.temperature, air);
-  const [humidityMilliPercent] = air === null ? [] : live(latest.humidity, air);
-  if (surfaces.length === 0 || airMilliC === undefined || humidityMilliPercent === undefined) return null;
-  const dewMilliC = dewPointMilliC(airMilliC, humidityMilliPercent);
-  if (dewMilliC === null) return null;
-  const surfaceMilliC = Math.min(...surfaces);
-  return {
-    surfaceCelsius: surfaceMilliC / 1000,
-    dewPointCelsius: dewMilliC / 1000,
-    marginCelsius: (surfaceMilliC - dewMilliC) / 1000,
-    enough: surfaceMilliC - dewMilliC >= DEW_MARGIN_MILLI_C,
-  };
 }
 
 function phaseOf(joint: Joint, stages: readonly StageView[], findings: readonly Finding[]): Phase {
