@@ -58,6 +58,10 @@ export async function cure(args: string[], io: Pick<Io, 'out' | 'err'>): Promise
 
 function judgeFile(order: Order, readings: CsvReadings, { out, err }: Pick<Io, 'out' | 'err'>): number {
   const { file, schedule, gapLimitMs, guardMilliC, guardMilliPercent, beadMillimetres } = order;
+  if (schedule.law.kind === 'moisture' && readings.atMs.length > 0 && readings.milliRh.every((humidity) => humidity === null)) {
+    err(`cure: ${file} has no humidity; ${schedule.name} cures by the moisture of the air, so it needs that column`);
+    return 2;
+  }
   const startMs = order.fromMs ?? readings.atMs[0] ?? null;
   const { table, fold } = judge(schedule, sourcesIn(file, order, readings), {
     startMs: startMs ?? 0,
