@@ -40,6 +40,10 @@ export class SiteViews {
       finding: (id) => this.#finding(id),
       isDone: (joint) =>
         this.joint(joint).stages.every(({ reachedAt, blockedBy }) => reachedAt !== null && blockedBy.length === 0),
+      coldestMilliC: (joint) => {
+        const { governing } = this.joint(joint);
+        return governing === null ? null : Math.round((governing.celsius - governing.guardCelsius) * 1000);
+      },
     };
   }
 

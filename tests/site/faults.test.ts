@@ -14,7 +14,7 @@ const about = (site: SiteState): Context => ({
   site,
   by: { name: 'A. Layer', role: 'crew' },
   nowMs: NOW_MS,
-  seen: { activities: () => [], finding: () => undefined, isDone: () => false },
+  seen: { activities: () => [], finding: () => undefined, isDone: () => false, coldestMilliC: () => null },
 });
 
 function faults(said: Said, ...more: readonly Entry[]): readonly Fault[] {

@@ -89,17 +89,21 @@ describe('impossible quantities', () => {
 
   // 20 % of a quart is 189.27 mL: more is catalyst in the wrong unit, 15 fl oz for one.
   test.each([
-    [189, null],
-    [190, 'catalystMillilitres'],
-    [443.6, 'catalystMillilitres'],
-  ])('%d mL of catalyst in a quart', async (catalystMillilitres, path) => {
-    const refused = await answer(mix({ catalystMillilitres }));
-    expect(refused?.paths ?? null).toEqual(path === null ? null : [path]);
-    if (refused)
-      expect(refused).toMatchObject({
-        code: 'entry-refused',
-        text: expect.stringContaining('check the amounts and their units'),
-      });
+    [190],
+    [443.6],
+  ])('%d mL of catalyst in a quart', async (catalystMillilitres) => {
+    expect(await answer(mix({ catalystMillilitres }))).toMatchObject({
+      code: 'entry-refused',
+      paths: ['catalystMillilitres'],
+      text: expect.stringContaining('check the amounts and their units'),
+    });
+  });
+
+  // 5 % of a quart is 47.3 mL; no band goes as far.
+  test('up to there, and above 5 %, it is asked about', async () => {
+    expect(await answer(mix({ catalystMillilitres: 47.3 }))).toBeNull();
+    await expectAsked(mix({ catalystMillilitres: 47.4 }), 'much-catalyst', 'catalystMillilitres');
+    await expectAsked(mix({ catalystMillilitres: 189 }), 'much-catalyst', 'catalystMillilitres');
   });
 
   test('a mix without its amounts, and a kit with catalyst', async () => {
@@ -185,6 +189,11 @@ describe('°F typed as °C is asked back', () => {
   test('45 °C is plausible as it is, 114 °C would be no °F either', async () => {
     expect(await answer(mix({ resinCelsius: 45 }))).toBeNull();
     expect(await answer(mix({ resinCelsius: 114 }))).toBeNull();
+  });
+
+  test('resin below freezing is more likely °C in a field for °F', async () => {
+    expect(await expectAsked(mix({ resinCelsius: -7.8 }), 'maybe-celsius', 'resinCelsius')).toContain('was it 18.0 °C?');
+    expect(await answer(mix({ airCelsius: -7.8 }))).toBeNull();
   });
 
   test('a calibration point of 32 is the ice point in °F, and refused', () => {
@@ -310,8 +319,23 @@ describe('two people who record the same thing', () => {
   });
 });
 
+describe('a surface too cold to cure', () => {
+  test('is asked about by what was measured on it, 5 °C is warm enough', async () => {
+    await expectAsked(prep({ surfaceCelsius: 4.9 }), 'too-cold', 'joint');
+    expect(await answer(prep({ surfaceCelsius: 5 }))).toBeNull();
+  });
+
+  test('or by what its probe says now, guard band taken off; not of work long ago', async () => {
+    await site.hear('p1', 'temperature', 5.4, { from: 0.1 });
+    await expectAsked(mix(), 'too-cold', 'joint');
+    expect(await answer(mix({ at: site.at(2) }))).toBeNull();
+    await site.hear('p1', 'temperature', 5.5, { from: 0 });
+    expect(await answer(mix())).toBeNull();
+  });
+});
+
 test('several questions are asked at once, and each has to be answered', async () => {
-  await site.say(mix(), somebody('crew', 'P. Yew'));
+  await site.say(mix({ at: site.at(100), confirmed: ['before-sump'] }), somebody('crew', 'P. Yew'));
   const said = mix({ resinCelsius: 65, at: site.at(100) });
   expect((await answer(said))?.confirm.sort()).toEqual(['before-sump', 'maybe-fahrenheit', 'said-twice']);
   expect((await answer({ ...said, confirmed: ['said-twice', 'before-sump'] }))?.confirm).toEqual(['maybe-fahrenheit']);

@@ -41,20 +41,34 @@ test('a note waits for nobody, and nothing that is decided does', () => {
   expect(waits(finding({ severity: 'stop', open: false }))).toBe(false);
 });
 
-test('redoing is for a joint, a proof for what it can settle', () => {
-  expect(choicesOf(finding({}))).toEqual(['accept', 'redo']);
-  expect(choicesOf(finding({ joint: null }))).toEqual(['accept']);
-  expect(choicesOf(finding({ provable: true }))).toEqual(['accept', 'redo', 'proof']);
+test('redoing is for what stops a joint, a proof for what it can settle', () => {
+  expect(choicesOf(finding({}))).toEqual(['accept']);
+  expect(choicesOf(finding({ severity: 'stop' }))).toEqual(['accept', 'redo']);
+  expect(choicesOf(finding({ severity: 'stop', joint: null }))).toEqual(['accept']);
+  expect(choicesOf(finding({ severity: 'stop', provable: true }))).toEqual(['accept', 'redo', 'proof']);
 });
+
+const laidUp = { laidUpAt: '2026-01-15T08:00:00.000Z', proofs: [] };
 
 test('the role bars every decision, going on bars all but redoing', () => {
   const going = finding({ severity: 'stop', to: null, provable: true });
-  expect(barTo(going, 'redo', 'crew')).toBe('role');
-  expect(barTo(going, 'accept', 'quality')).toBe('goesOn');
-  expect(barTo(going, 'proof', 'quality')).toBe('goesOn');
-  expect(barTo(going, 'redo', 'quality')).toBeNull();
-  expect(barTo(finding({ to: null }), 'accept', 'quality'), 'a warning may be accepted while it goes on').toBeNull();
-  expect(barTo(finding({ severity: 'stop', provable: true }), 'proof', 'admin')).toBeNull();
+  expect(barTo(going, 'redo', 'crew', laidUp)).toBe('role');
+  expect(barTo(going, 'accept', 'quality', laidUp)).toBe('goesOn');
+  expect(barTo(going, 'proof', 'quality', laidUp)).toBe('goesOn');
+  expect(barTo(going, 'redo', 'quality', laidUp)).toBeNull();
+  expect(barTo(finding({ to: null }), 'accept', 'quality', laidUp), 'a warning may be accepted while it goes on').toBeNull();
+});
+
+test('nothing is redone before it is laid up, and only a passing proof taken afterwards settles', () => {
+  const ended = finding({ severity: 'stop', provable: true });
+  expect(barTo(ended, 'redo', 'admin', { ...laidUp, laidUpAt: null })).toBe('notLaidUp');
+  const proof = (verdict: 'pass' | 'fail', at: string) => ({ ...laidUp, proofs: [{ seq: 9, at, by: 'Sam', verdict }] });
+  const settled = (...taken: Parameters<typeof proof>) => barTo(ended, 'proof', 'admin', proof(...taken));
+  expect(barTo(ended, 'proof', 'admin', laidUp)).toBe('noProof');
+  expect(settled('pass', '2026-01-15T10:59:59.999Z')).toBe('noProof');
+  expect(settled('fail', '2026-01-15T12:00:00.000Z')).toBe('noProof');
+  expect(settled('pass', '2026-01-15T11:00:00.000Z')).toBeNull();
+  expect(barTo(ended, 'accept', 'admin', null)).toBeNull();
 });
 
 test('every code has a title of its own, a sentence and something to do', () => {

@@ -1,7 +1,8 @@
 import { expect, test } from 'vitest';
-import type { JointView, StageView } from '../../edge/site/views/joint.ts';
+import type { JointView } from '../../edge/site/views/joint.ts';
+import type { StageView } from '../../edge/site/views/stage.ts';
 import { jointFacts } from '../../web/answer/joint.ts';
-import { isMixOpen, mixTimesOf } from '../../web/answer/mixTimes.ts';
+import { isMixOpen, mixTimesOf, workingOf } from '../../web/answer/mixTimes.ts';
 import { joined, NOW_MS } from './views.ts';
 
 const MINUTE_MS = 60_000;
@@ -42,4 +43,25 @@ test('no time is told when the link is down, nothing is recorded, or the reading
   expect(kind(view, at(false), false)).toEqual(['none']);
   expect(kind(view, at(false, NOW_MS + 16 * MINUTE_MS), true)).toEqual(['none']);
   expect(kind({ ...view, governing: null }, at(false), true)).toEqual(['none']);
+});
+
+test('the working time runs on the clock from the mix, and is told to be over for an hour', () => {
+  const mix = {
+    at: new Date(NOW_MS - 10 * MINUTE_MS).toISOString(),
+    by: 'Sam',
+    resinLot: null,
+    catalystLot: null,
+    resinCelsius: 20,
+    airCelsius: null,
+    working: { minutes: 30, atLeast: true, atMost: false },
+  };
+  const untilMs = NOW_MS + 20 * MINUTE_MS;
+  expect(workingOf({ mix }, NOW_MS)).toEqual({ untilMs, minutes: 30, bound: 'atLeast' });
+  const bound = (working: typeof mix.working) => workingOf({ mix: { ...mix, working } }, NOW_MS)?.bound;
+  expect(bound({ minutes: 30, atLeast: false, atMost: true })).toBe('atMost');
+  expect(bound({ minutes: 30, atLeast: false, atMost: false })).toBe('about');
+  expect(workingOf({ mix }, untilMs + 60 * MINUTE_MS)).not.toBeNull();
+  expect(workingOf({ mix }, untilMs + 60 * MINUTE_MS + 1)).toBeNull();
+  expect(workingOf({ mix: { ...mix, working: null } }, NOW_MS)).toBeNull();
+  expect(workingOf({ mix: null }, NOW_MS)).toBeNull();
 });

@@ -71,6 +71,26 @@ test('a schedule is copied, its faults stand at their fields, and what it comes 
   });
 });
 
+test('what is changed in an editor stays while other pages are looked at, and is not thrown away by one tap', async () => {
+  const { page } = tab;
+  await page.locator('#sequence-two-section-sump').getByRole('button', { name: 'Copy and change' }).click();
+  await page.getByLabel('Name of the order of work').fill('Half an order');
+  await page.getByText('Not saved yet.').waitFor();
+  await page.locator('.nav-link', { hasText: 'Now' }).click();
+  await page.getByText('No sump yet').waitFor();
+  await page.locator('.nav-link', { hasText: 'Setup' }).click();
+  await page.getByRole('link', { name: 'Open the schedules' }).click();
+  expect(await page.getByLabel('Name of the order of work').inputValue()).toBe('Half an order');
+
+  await page.getByRole('button', { name: 'Back without saving' }).click();
+  await page.getByRole('button', { name: 'Go on editing' }).click();
+  expect(await page.getByLabel('Name of the order of work').inputValue()).toBe('Half an order');
+  await page.getByRole('button', { name: 'Back without saving' }).click();
+  await page.getByRole('button', { name: 'Yes, throw it away' }).click();
+  await page.getByRole('heading', { name: 'Orders of work', level: 2 }).waitFor();
+  expect(await page.getByText('Half an order').count()).toBe(0);
+});
+
 test('a sump brings the joints of its order of work, each with the schedule that it asks for', async () => {
   const { page } = tab;
   await page.goto(`${service.httpUrl}/setup`);

@@ -1,4 +1,4 @@
-import { maybeFahrenheit } from '../../cure/mix.ts';
+import { maybeFahrenheit, millilitresOf } from '../../cure/mix.ts';
 import type { Entry, Statement } from '../entries.ts';
 import { msOf } from '../said/words.ts';
 import type { Subject } from '../state/site.ts';
@@ -6,13 +6,24 @@ import type { Context } from './context.ts';
 
 /** Something that is possible but more likely a slip: it is taken when its author confirms the code. */
 export interface Question {
-  readonly code: 'maybe-fahrenheit' | 'said-twice' | 'before-sump' | 'probe-elsewhere';
+  readonly code:
+    | 'maybe-fahrenheit'
+    | 'maybe-celsius'
+    | 'much-catalyst'
+    | 'too-cold'
+    | 'said-twice'
+    | 'before-sump'
+    | 'probe-elsewhere';
   readonly path: string;
   readonly message: string;
 }
 
 /** Two people who record the same thing do it within so long of each other. */
 const TWICE_MS = 10 * 60_000;
+/** Said of at most so long ago, it is about the present. */
+const PRESENT_MS = 3_600_000;
+/** Two say the same thing of instants no further apart. */
+const SAME_TIME_MS = 30 * 60_000;
 /** A sump is often put into the tool after work on it began; so long before is more likely a slip of the date. */
 const BEFORE_SUMP_MS = 48 * 3_600_000;
 
@@ -20,32 +31,69 @@ const BEFORE_SUMP_MS = 48 * 3_600_000;
 export function questionsOf(statement: Statement, context: Context): Question[] {
   const confirmed = new Set(statement.confirmed ?? []);
   return [
-    ...fahrenheit(statement),
+    ...wrongUnit(statement),
+    ...muchCatalyst(statement, context),
+    ...tooCold(statement, context),
     ...twice(statement, context),
     ...beforeSump(statement, context),
     ...elsewhere(statement, context),
   ].filter(({ code }) => !confirmed.has(code));
 }
 
-function fahrenheit(statement: Statement): Question[] {
-  const named: [path: string, celsius: number | undefined][] =
+/** Temperatures that people type, by field. */
+function typedIn(statement: Statement): (readonly [path: string, celsius: number])[] {
+  const fields =
     statement.kind === 'mix.recorded'
-      ? [
-          ['resinCelsius', statement.resinCelsius],
-          ['airCelsius', statement.airCelsius],
-        ]
+      ? ({ resinCelsius: statement.resinCelsius, airCelsius: statement.airCelsius } as const)
       : statement.kind === 'prep.signed'
-        ? [
-            ['surfaceCelsius', statement.surfaceCelsius],
-            ['airCelsius', statement.airCelsius],
-          ]
-        : [];
-  return named.flatMap(([path, celsius]) => {
-    const meant = celsius === undefined ? null : maybeFahrenheit(celsius);
-    if (meant === null) return [];
-    const message = `${celsius} °C is very warm; was it ${celsius} °F, which is ${meant.toFixed(1)} °C?`;
-    return [{ code: 'maybe-fahrenheit', path, message }];
+        ? ({ surfaceCelsius: statement.surfaceCelsius, airCelsius: statement.airCelsius } as const)
+        : {};
+  return Object.entries(fields).flatMap(([path, celsius]) => (celsius === undefined ? [] : [[path, celsius] as const]));
+}
+
+function wrongUnit(statement: Statement): Question[] {
+  return typedIn(statement).flatMap(([path, celsius]): Question[] => {
+    const meant = maybeFahrenheit(celsius);
+    if (meant !== null) {
+      const message = `${celsius} °C is very warm; was it ${celsius} °F, which is ${meant.toFixed(1)} °C?`;
+      return [{ code: 'maybe-fahrenheit', path, message }];
+    }
+    // Resin is carried warm: below freezing it is more likely °C in a field for °F.
+    const typed = celsius * 1.8 + 32;
+    if (path !== 'resinCelsius' || celsius >= 0 || typed < 0) return [];
+    const message = `resin at ${celsius.toFixed(1)} °C (${typed.toFixed(1)} °F) is frozen stiff; was it ${typed.toFixed(1)} °C?`;
+    return [{ code: 'maybe-celsius', path, message }];
   });
+}
+
+/** A band of catalyst is a few percent; this much is more likely another unit. */
+const CATALYST_MUCH_PERCENT = 5;
+
+function muchCatalyst(statement: Statement, { site }: Context): Question[] {
+  if (statement.kind !== 'mix.recorded') return [];
+  const { joint, resin, catalystMillilitres } = statement;
+  const rules = site.joints.get(joint)?.schedule.definition.mix;
+  if (rules === undefined || resin === undefined || catalystMillilitres === undefined) return [];
+  const percent = (catalystMillilitres / millilitresOf(resin, rules.resinKgPerLitre)) * 100;
+  if (percent <= CATALYST_MUCH_PERCENT) return [];
+  const message = `${catalystMillilitres} mL in ${resin.value} ${resin.unit} is ${percent.toFixed(1)} %, far above any band; are the amounts and their units right?`;
+  return [{ code: 'much-catalyst', path: 'catalystMillilitres', message }];
+}
+
+/** Work on a surface that is too cold to cure is possible, and hardly ever meant. */
+function tooCold(statement: Statement, { site, seen, nowMs }: Context): Question[] {
+  const { kind } = statement;
+  if (kind !== 'prep.signed' && kind !== 'mix.recorded' && kind !== 'joint.laidUp' && kind !== 'joint.relaid') return [];
+  const joint = site.joints.get(statement.joint);
+  if (joint === undefined) return [];
+  const { floorCelsius, title } = joint.schedule.definition;
+  const signed = kind === 'prep.signed' ? statement.surfaceCelsius : undefined;
+  // What the probes say now says nothing about work that is put on record long afterwards.
+  const isNow = nowMs - msOf(statement.at) < PRESENT_MS;
+  const celsius = signed ?? (isNow ? (seen.coldestMilliC(joint.joint) ?? Number.NaN) / 1000 : Number.NaN);
+  if (!(celsius < floorCelsius)) return [];
+  const message = `the joint is at ${celsius.toFixed(1)} °C, below ${floorCelsius} °C, where "${title}" does not cure; warm it first, or is it meant?`;
+  return [{ code: 'too-cold', path: 'joint', message }];
 }
 
 const RECORDED_ONCE: ReadonlySet<Statement['kind']> = new Set([
@@ -70,10 +118,19 @@ function twice(statement: Statement, { site, by, nowMs }: Context): Question[] {
   for (const [seq, entry] of [...subject.said].reverse()) {
     if (entry.kind !== statement.kind || subject.withdrawals.has(seq) || entry.by.name === by.name) continue;
     if (nowMs - msOf(entry.recordedAt) > TWICE_MS) return [];
+    if (!isSameMoment(statement, entry)) continue;
     const message = `${entry.by.name} recorded the same ${Math.max(1, Math.round((nowMs - msOf(entry.recordedAt)) / 60_000))} min ago; is this another one?`;
     return [{ code: 'said-twice', path: 'kind', message }];
   }
   return [];
+}
+
+/** Whether two statements of a kind speak of about the same time, and of rain in the same place. */
+function isSameMoment(statement: Statement, entry: Entry): boolean {
+  if (statement.kind === 'rain.noted' && entry.kind === 'rain.noted' && statement.sump !== entry.sump) return false;
+  const at = 'at' in statement ? statement.at : undefined;
+  const before = 'at' in entry ? entry.at : undefined;
+  return at === undefined || before === undefined || Math.abs(msOf(at) - msOf(before)) <= SAME_TIME_MS;
 }
 
 function beforeSump(statement: Statement, { site }: Context): Question[] {
