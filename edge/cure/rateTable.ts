@@ -69,7 +69,7 @@ export function compileRateTable({
   for (let row = reference - 1; row >= 0; row--) ratesPpm[row] = highestBeside(row, row + 1);
   for (let row = reference + 1; row <= last; row++) ratesPpm[row] = highestBeside(row, row - 1);
   const rows = { floorMilliC, topMilliC, ratesPpm };
-  return isMoist ? { ...rows, referenceHumidityMilliPercent: Math.round(law.referenceHumidityPercent * 1000) } : rows;
+  return isMoist ? { ...rows, referenceHumidityMilliPercent: Math.ceil(law.referenceHumidityPercent * 1000 - 1e-6) } : rows;
 }
 
 /**

@@ -41,11 +41,16 @@ export async function* slicesOf(bytes: Uint8Array): AsyncGenerator<Uint8Array> {
 /**
  * Reads a file of temperatures as its bytes come by, the first line whole in the first of `chunks`: UTF-8, or UTF-16 with a byte
  * order mark. Rows that cannot count are listed with their line and the reason, and so is a humidity that cannot, although its
- * temperature does; an equal reading twice is one reading; rows out of order are put in order. `name` is what people call the file.
+ * temperature does; an equal reading twice is one reading; rows out of order are put in order. `name` is what people call the file;
+ * `faultOfTime` says what is wrong with an instant.
  *
  * @throws UnreadableFile when the file is empty, no CSV, or its first line does not name the columns.
  */
-export async function readingsIn(chunks: AsyncIterable<Uint8Array>, name: string): Promise<CsvReadings> {
+export async function readingsIn(
+  chunks: AsyncIterable<Uint8Array>,
+  name: string,
+  faultOfTime: (atMs: number) => string | null = () => null,
+): Promise<CsvReadings> {
   const rows: Row[] = [];
   const rejected: RejectedRow[] = [];
   const hash = createHash('sha256');
@@ -57,7 +62,9 @@ export async function readingsIn(chunks: AsyncIterable<Uint8Array>, name: string
         continue;
       }
       const row = rowOf(columns, record, info.lines, rejected);
-      if (row !== null) rows.push(row);
+      const fault = row === null ? null : faultOfTime(row.atMs);
+      if (fault !== null) rejected.push({ line: info.lines, reason: fault });
+      else if (row !== null) rows.push(row);
     }
   } catch (error) {
     if (error instanceof UnreadableFile) throw error;

@@ -74,8 +74,16 @@ export const Sequence = z
     if (activities.filter(({ waterTest }) => waterTest).length > 1) fault(['activities'], 'has two water tests');
     const test = activities[testIndex];
     if (test === undefined) fault(['activities'], 'has no water test');
-    else if (!test.needs.some(({ need }) => need === 'allJoints'))
-      fault(['activities', testIndex, 'needs'], 'the water test has to wait for all joints');
+    else {
+      const needs = new Set(test.needs.map(({ need }) => need));
+      if (!needs.has('allJoints')) fault(['activities', testIndex, 'needs'], 'the water test has to wait for all joints');
+      if (!needs.has('decided'))
+        fault(['activities', testIndex, 'needs'], 'the water test has to wait for decisions on what was found');
+      activities.slice(testIndex + 1).forEach((later, offset) => {
+        if (!later.needs.some(({ need }) => need === 'passed'))
+          fault(['activities', testIndex + 1 + offset, 'needs'], 'has to wait until the water test before it is passed');
+      });
+    }
   });
 export type Sequence = z.infer<typeof Sequence>;
 

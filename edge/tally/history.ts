@@ -1,8 +1,12 @@
 import { z } from 'zod';
 import type { Piece } from '../cure/fold.ts';
 import { HOUR_MS, hoursOf } from '../cure/schedule.ts';
+import { ownerOf } from '../site/findings/id.ts';
 import { msOf } from '../site/said/words.ts';
+import type { Joint } from '../site/state/joint.ts';
+import type { SiteState } from '../site/state/site.ts';
 import { iso } from '../site/views/iso.ts';
+import { recordOf } from '../site/views/record.ts';
 import type { LiveSite } from './liveSite.ts';
 import { type Point, thin } from './thin.ts';
 import { HUMIDITY, temperaturesOf } from './values.ts';
@@ -120,6 +124,7 @@ export function historyOf(
         seq,
         withdrawn: withdrawn && { by: withdrawn.by.name, at: withdrawn.atMs, reason: withdrawn.reason },
       })),
+      ...aroundIt(live.state, joint),
       ...reached.map(({ stage, reachedAtMs, provenBy }) => ({
         at: reachedAtMs,
         recordedAt: null,
@@ -131,6 +136,24 @@ export function historyOf(
       })),
     ].sort((a, b) => a.at - b.at),
   };
+}
+
+/** Decisions on the joint, and rain on its sump, which nobody said of the joint itself. */
+function aroundIt(site: SiteState, { joint, sump }: Joint): HistoryView['events'] {
+  const lines = recordOf(site, (entry) =>
+    entry.kind === 'finding.decided'
+      ? ownerOf(entry.finding) === joint
+      : (entry.kind === 'rain.noted' || entry.kind === 'rain.ended') && (entry.sump ?? sump) === sump,
+  );
+  return lines.map(({ seq, kind, at, recordedAt, by, text, withdrawn }) => ({
+    at: msOf(at),
+    recordedAt: msOf(recordedAt),
+    kind: kind === 'finding.decided' ? 'decided' : kind === 'rain.noted' ? 'rain' : 'rainOver',
+    text,
+    by,
+    seq,
+    withdrawn: withdrawn && { by: withdrawn.by, at: msOf(withdrawn.at), reason: withdrawn.reason },
+  }));
 }
 
 /** Warm hours at the ends of pieces, the last of each stretch of time kept. */

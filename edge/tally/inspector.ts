@@ -2,6 +2,7 @@ import type { Piece } from '../cure/fold.ts';
 import type { Episode } from '../cure/inspect/episode.ts';
 import { type InspectedSeries, inspect } from '../cure/inspect/inspect.ts';
 import { HOUR_MS } from '../cure/schedule.ts';
+import type { TakenColumns } from '../keeper/batch.ts';
 import type { Readings } from '../ledger/readings.ts';
 import { doneOf } from '../site/findings/jointFindings.ts';
 import { isImported, probeOfSource } from '../site/sources.ts';
@@ -33,6 +34,8 @@ export class Inspector {
   readonly #monoMs: () => number;
   readonly #inspected = new Map<string, Inspected>();
   readonly #touched = new Set<string>();
+  /** Joints of which readings came that were measured before they were looked through. */
+  readonly #late = new Set<string>();
 
   constructor(parts: {
     site: SiteState;
@@ -59,9 +62,27 @@ export class Inspector {
     });
   }
 
-  /** The joint has new readings. */
-  touch(joint: string): void {
-    this.#touched.add(joint);
+  /** Takes note of readings that have just been committed, of whatever quantity. */
+  take({ names, probe, atMs }: TakenColumns): void {
+    const oldest = new Float64Array(names.length).fill(Number.POSITIVE_INFINITY);
+    for (let row = 0; row < probe.length; row++) {
+      const name = probe[row] as number;
+      if ((atMs[row] as number) < (oldest[name] as number)) oldest[name] = atMs[row] as number;
+    }
+    for (const { joint, assignments } of this.#site.joints.values())
+      names.forEach((name, index) => {
+        if (!assignments.some(({ probes, ambient }) => ambient === name || probes.includes(name))) return;
+        this.#touched.add(joint);
+        if ((oldest[index] as number) <= (this.#inspected.get(joint)?.atMs ?? 0)) this.#late.add(joint);
+      });
+  }
+
+  /** Looks through those of `joints` that have new readings, however long it takes: before anything rests on it. */
+  refresh(joints: readonly string[]): void {
+    for (const name of joints) {
+      const joint = this.#site.joints.get(name);
+      if (joint !== undefined && (this.#touched.has(name) || this.#late.has(name))) this.#look(joint);
+    }
   }
 
   /** What stands out in the joint's readings. */
@@ -97,7 +118,7 @@ export class Inspector {
   #isOver(joint: Joint, known: Inspected): boolean {
     const fold = this.#tally.fold(joint.joint);
     const doneMs = fold === null ? null : doneOf(joint, fold.state);
-    return doneMs !== null && known.atMs > doneMs && known.grounds === this.#grounds(joint);
+    return doneMs !== null && known.atMs > doneMs && known.grounds === this.#grounds(joint) && !this.#late.has(joint.joint);
   }
 
   #grounds({ joint, openMs, laidUpMs, assignments }: Joint): string {
@@ -109,12 +130,15 @@ export class Inspector {
         return [probe?.settings.length, probe?.imports.length, probe?.batteryLowMilliVolts];
       });
     const { length: steps } = this.#site.clockSteps;
-    return JSON.stringify([openMs, laidUpMs, assignments, probes, steps, reached, this.#tally.revision(joint)]);
+    const gelled = this.#tally.mixFold(joint)?.state.reached.length ?? 0;
+    return JSON.stringify([openMs, laidUpMs, assignments, probes, steps, reached, gelled, this.#tally.revision(joint)]);
   }
 
   #look(joint: Joint): Inspected {
     const found = { episodes: this.#inspect(joint), atMs: this.#nowMs(), grounds: this.#grounds(joint) };
     this.#inspected.set(joint.joint, found);
+    this.#touched.delete(joint.joint);
+    this.#late.delete(joint.joint);
     return found;
   }
 

@@ -1,6 +1,6 @@
 import { POWER_ON_MILLI_C } from '../cure/inspect/powerOn.ts';
 import type { TakenColumns } from '../keeper/batch.ts';
-import type { ProbeReading } from '../ledger/readings.ts';
+import type { Readings } from '../ledger/readings.ts';
 import { countedOf } from '../site/feed.ts';
 import { AHEAD_LIMIT_MS } from '../site/mistimed.ts';
 import type { SiteState } from '../site/state/site.ts';
@@ -16,15 +16,32 @@ interface Stored {
 
 const SHOWN = [TEMPERATURE, HUMIDITY, RESISTANCE, LEVEL];
 
+/** No gap limit is longer, so that an older value proves nothing now. */
+const LOOK_BACK_MS = 4 * 3_600_000;
+
 /** The newest value of every probe and quantity that is shown. */
 export class LatestValues {
   readonly #site: SiteState;
   readonly #byQuantity = new Map<number, Map<string, Stored>>(SHOWN.map((quantity) => [quantity, new Map()]));
   readonly #heard = new Set<string>();
 
-  constructor(site: SiteState, stored: Iterable<ProbeReading>) {
+  constructor(site: SiteState, readings: Pick<Readings, 'latest' | 'range'>) {
     this.#site = site;
-    for (const { probe, quantity, atMs, value } of stored) this.#put(probe, quantity, { atMs, value }, Number.POSITIVE_INFINITY);
+    const stored = readings.latest();
+    for (const { probe, quantity, atMs, value } of stored) {
+      this.#put(probe, quantity, { atMs, value }, Number.POSITIVE_INFINITY);
+      if (quantity !== TEMPERATURE || value !== POWER_ON_MILLI_C) continue;
+      // The newest says nothing: what counts is the one before it.
+      const before = readings.range(probe, quantity, atMs - LOOK_BACK_MS, atMs);
+      const row = before.value.findLastIndex((milliC) => milliC !== POWER_ON_MILLI_C);
+      if (row >= 0)
+        this.#put(
+          probe,
+          quantity,
+          { atMs: before.atMs[row] as number, value: before.value[row] as number },
+          Number.POSITIVE_INFINITY,
+        );
+    }
   }
 
   /** Takes readings that have just been committed. Returns the probes that showed something, and whether one of them is new. */

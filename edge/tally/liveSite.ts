@@ -94,7 +94,7 @@ export class LiveSite {
     const nowMs = () => this.nowMs;
     const { readings } = ledger;
     this.tally = new Tally(state, readings, ledger.checkpoints(), nowMs);
-    this.#latest = new LatestValues(state, readings.latest());
+    this.#latest = new LatestValues(state, readings);
     this.#inspector = new Inspector({ site: state, tally: this.tally, readings, nowMs, monoMs: () => clock.now().monoMs });
     for (const [joint, episodes] of this.tally.resumedEpisodes) this.#inspector.resume(joint, episodes);
     this.views = new SiteViews({
@@ -115,6 +115,10 @@ export class LiveSite {
       boot: this.boot,
       append: (said) => this.#append(said),
       importReadings: (rows) => keeper.importReadings(rows).catch((fault: LedgerFault) => this.#cannotKeep(fault)),
+      refresh: (joints) => {
+        this.tally.settle();
+        this.#inspector.refresh(joints);
+      },
       onSaid: () => this.#structureChanged(),
     });
   }
@@ -169,6 +173,7 @@ export class LiveSite {
   #kept({ taken, setAside }: KeptBatch): void {
     this.#watchClock();
     this.tally.take(taken);
+    this.#inspector.take(taken);
     const { probes, isAnyNew } = this.#latest.take(taken, this.nowMs);
     if (isAnyNew) this.#strangers = true;
     for (const probe of probes) this.#freshProbes.add(probe);
@@ -193,7 +198,7 @@ export class LiveSite {
 
   #tick(): void {
     this.#watchClock();
-    for (const joint of this.tally.settle()) this.#jointMoved(joint);
+    for (const joint of this.tally.settle()) this.#tell({ kind: 'joint', joint });
     for (const joint of this.#inspector.round()) this.#tell({ kind: 'joint', joint });
     for (const name of this.state.joints.keys()) {
       const { conditions, findings } = this.views.joint(name);
@@ -230,11 +235,6 @@ export class LiveSite {
       await this.#keeper.keepCheckpoints(this.tally.checkpoints((joint) => this.#inspector.kept(joint)));
   }
 
-  #jointMoved(joint: string): void {
-    this.#inspector.touch(joint);
-    this.#tell({ kind: 'joint', joint });
-  }
-
   async #append(said: readonly Said[]): Promise<Appended[]> {
     if (this.#fault !== null) throw new CodedError('not-recording', this.#fault.message);
     const appended = await this.#keeper.append(said, this.nowMs).catch((fault: LedgerFault) => this.#cannotKeep(fault));
@@ -258,7 +258,7 @@ export class LiveSite {
     const fresh = [...this.#freshProbes];
     this.#freshProbes.clear();
     for (const probe of fresh) this.#tell({ kind: 'probe', probe });
-    for (const joint of joints) this.#jointMoved(joint);
+    for (const joint of joints) this.#tell({ kind: 'joint', joint });
   }
 
   /** Notices that somebody set the wall clock, puts it on record, and has everything decided anew. */

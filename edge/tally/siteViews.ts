@@ -2,6 +2,7 @@ import { builtInSchedules } from '../cure/builtIns.ts';
 import type { Schedule } from '../cure/schedule.ts';
 import { CodedError } from '../errors.ts';
 import type { Finding } from '../site/findings/finding.ts';
+import { ownerOf } from '../site/findings/id.ts';
 import { jointFindings } from '../site/findings/jointFindings.ts';
 import type { Seen } from '../site/refusals/context.ts';
 import type { Sequence } from '../site/sequence.ts';
@@ -40,6 +41,10 @@ export class SiteViews {
       finding: (id) => this.#finding(id),
       isDone: (joint) =>
         this.joint(joint).stages.every(({ reachedAt, blockedBy }) => reachedAt !== null && blockedBy.length === 0),
+      firstStage: (joint) => {
+        const [first] = this.joint(joint).stages;
+        return { stage: first?.stage ?? '', remainingHours: first?.remainingHours ?? 0 };
+      },
       coldestMilliC: (joint) => {
         const { governing } = this.joint(joint);
         return governing === null ? null : Math.round((governing.celsius - governing.guardCelsius) * 1000);
@@ -99,7 +104,8 @@ export class SiteViews {
       sumps: [...state.sumps.values()].map((sump) => sumpView(state, sump, joints)),
       joints: [...joints.values()],
       probes: [...state.probes.keys(), ...strangers].map((probe) => this.probe(probe)),
-      lots: [...state.lots.values()].map(({ lot, material, label, sheet }) => ({
+      lots: [...state.lots.values()].map(({ seq, lot, material, label, sheet }) => ({
+        seq,
         lot,
         material,
         label,
@@ -122,11 +128,9 @@ export class SiteViews {
 
   #finding(id: string) {
     const { state } = this.#parts;
-    // Its code, then whose it is; neither says whether that is a joint or a sump, and names may have dots in them.
-    const rest = id.slice(id.indexOf('.') + 1);
-    const owners = (names: Iterable<string>) => [...names].filter((name) => rest.startsWith(`${name}.`));
-    const ofJoint = owners(state.joints.keys()).flatMap((name) => this.joint(name).findings);
-    const ofSump = owners(state.sumps.keys()).flatMap((name) => this.sump(name).findings);
+    const owner = ownerOf(id);
+    const ofJoint = state.joints.has(owner) ? this.joint(owner).findings : [];
+    const ofSump = state.sumps.has(owner) ? this.sump(owner).findings : [];
     return [...ofJoint, ...ofSump].find((finding) => finding.id === id);
   }
 }

@@ -7,6 +7,7 @@ import type { ImportedReadings, Said } from '../ledger/ledger.ts';
 import type { Readings } from '../ledger/readings.ts';
 import type { IncomingReading } from '../ledger/taker.ts';
 import type { By, Statement, SystemStatement } from '../site/entries.ts';
+import { ownerOf } from '../site/findings/id.ts';
 import { faultsOf } from '../site/refusals/faults.ts';
 import { permittedRoles } from '../site/refusals/permits.ts';
 import { questionsOf } from '../site/refusals/questions.ts';
@@ -51,6 +52,8 @@ interface StatementsParts {
   readonly append: (said: readonly Said[]) => Promise<Appended[]>;
   /** Commits readings of a file. @throws CodedError `not-recording`. */
   readonly importReadings: (readings: Iterable<IncomingReading>) => Promise<ImportedReadings>;
+  /** Brings what the readings show of these joints up to date. */
+  readonly refresh: (joints: readonly string[]) => void;
   /** To be called when something has been said. */
   readonly onSaid: () => void;
 }
@@ -73,6 +76,7 @@ export class Statements {
   say(statement: Statement, by: By): Promise<Appended> {
     return this.inTurn(async () => {
       this.#mustKnowTheTime();
+      this.#parts.refresh(this.#jointsBehind(statement));
       this.#check(statement, by);
       const { append, onSaid } = this.#parts;
       const kept = witnessed(statement, this.#parts);
@@ -96,6 +100,11 @@ export class Statements {
       const source = sourceOf(probe, sha256);
       if (state.probes.get(probe)?.imports.some((known) => known.source === source)) {
         const message = `${file} is imported for probe "${probe}" already`;
+        throw new CodedError('entry-refused', message, [{ path: 'file', message }]);
+      }
+      const other = [...state.probes.values()].find(({ imports }) => imports.some((known) => known.sha256 === sha256));
+      if (other !== undefined) {
+        const message = `the same file is imported for probe "${other.probe}"; if it is this one's, take it back there first`;
         throw new CodedError('entry-refused', message, [{ path: 'file', message }]);
       }
       const { taken } = await importReadings(importedReadings(source, readings, clock.now(), boot));
@@ -126,6 +135,16 @@ export class Statements {
     if (clock.trusted) return;
     const time = iso(clock.now().wallMs);
     throw new CodedError('clock-not-set', `it is ${time} here; set the clock of this machine, then say it again`);
+  }
+
+  /** The joints whose findings a statement is checked against: those of the sump that it is about. */
+  #jointsBehind(statement: Statement): readonly string[] {
+    const { state } = this.#parts;
+    const about =
+      statement.kind === 'finding.decided' ? ownerOf(statement.finding) : 'joint' in statement ? statement.joint : undefined;
+    const sump =
+      'sump' in statement ? statement.sump : about === undefined ? undefined : (state.joints.get(about)?.sump ?? about);
+    return sump === undefined ? [] : (state.sumps.get(sump)?.joints ?? []);
   }
 
   #check(statement: Statement, by: By): void {

@@ -174,7 +174,7 @@ export class Tally {
 
   /** Changes whenever what was settled of the joint was worked out anew. */
   revision(joint: string): number {
-    return this.#folds.get(joint)?.revision ?? 0;
+    return (this.#folds.get(joint)?.revision ?? 0) + (this.#folds.get(joint + FROM_MIX)?.revision ?? 0);
   }
 
   /** Folds a joint from nothing, handing each stretch to `sink`: for charts and for checks. Null before lay-up. */

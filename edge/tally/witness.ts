@@ -5,7 +5,9 @@ import { rateTableSha256 } from '../ledger/canonical.ts';
 import type { Readings } from '../ledger/readings.ts';
 import type { Kept, Statement, SystemStatement } from '../site/entries.ts';
 import { missingAt, needInWords } from '../site/refusals/work.ts';
+import { DEFAULT_LEVEL_UNCERTAINTY_MM } from '../site/said/instruments.ts';
 import { msOf } from '../site/said/words.ts';
+import type { SiteState } from '../site/state/site.ts';
 import type { SiteViews } from './siteViews.ts';
 import type { Tally } from './tally.ts';
 import { type Counts, LEVEL } from './values.ts';
@@ -14,6 +16,7 @@ import { type Counts, LEVEL } from './values.ts';
 const LEVEL_GAP_LIMIT_MS = 15 * 60_000;
 
 interface Witness {
+  readonly state: SiteState;
   readonly views: SiteViews;
   readonly tally: Tally;
   readonly readings: Readings;
@@ -32,7 +35,7 @@ export function recordedSchedule(definition: Schedule): SystemStatement {
  * A statement with what the program sees at this moment, which is written down with it.
  * @throws CodedError `entry-refused` for a water test whose level probe said too little.
  */
-export function witnessed(statement: Statement, { views, tally, readings }: Witness): Kept {
+export function witnessed(statement: Statement, { state, views, tally, readings }: Witness): Kept {
   switch (statement.kind) {
     case 'joint.relaid': {
       const lost = (tally.fold(statement.joint)?.state.reached ?? []).map(({ stage }) => stage);
@@ -50,7 +53,15 @@ export function witnessed(statement: Statement, { views, tally, readings }: Witn
     case 'hydrotest.recorded': {
       const { probe, startedAt, endedAt } = statement;
       if (probe === undefined) return statement;
-      return { ...statement, measured: levelsOf(readings, probe, msOf(startedAt), msOf(endedAt), tally.counts) };
+      return {
+        ...statement,
+        measured: {
+          ...levelsOf(readings, probe, msOf(startedAt), msOf(endedAt), tally.counts),
+          uncertaintyMicrometres: Math.round(
+            (state.probes.get(probe)?.levelUncertaintyMm ?? DEFAULT_LEVEL_UNCERTAINTY_MM) * 1000,
+          ),
+        },
+      };
     }
     default:
       return statement;

@@ -82,6 +82,8 @@ function pointsFault(points: readonly [Point, Point]): string | null {
     return `the reference points must lie between ${COLDEST_REFERENCE_CELSIUS} and ${WARMEST_REFERENCE_CELSIUS} °C; give °C, not °F`;
   if (!apart)
     return `the reference points ${low} and ${high} °C are too near each other; take two at least ${APART_LEAST_CELSIUS} °C apart`;
+  if (Math.abs(low - celsiusOf(0)) < 0.1)
+    return 'a cold point of −17.8 °C is 0 °F; if it was the ice point, it is 0 °C, which is 32 °F';
   if (low === ICE_FAHRENHEIT) return 'a cold point of exactly 32 is the ice point in °F; give °C, which is 0 there';
   const off = points.find((point) => !isNear(point.indicatedCelsius, point.referenceCelsius));
   if (off !== undefined)

@@ -1,5 +1,6 @@
 import type { Decision, SiteState } from '../state/site.ts';
 import { type FindingCode, RULES, type Rule } from './catalogue.ts';
+import { findingId } from './id.ts';
 
 /** Something that is not as it should be, before anybody has decided on it. All instants are UTC ms. */
 export interface Found {
@@ -46,7 +47,7 @@ export function decided(
   relaidRecordedMs = Number.NEGATIVE_INFINITY,
 ): Finding {
   const rule = RULES[found.code];
-  const id = `${found.code}.${found.joint ?? found.sump}.${found.anchor}`;
+  const id = findingId(found.code, found.joint ?? found.sump, found.anchor);
   const standing = (site.decisions.get(id) ?? []).filter(
     ({ decision, recordedMs }) => decision !== 'redo' || recordedMs > relaidRecordedMs,
   );
@@ -63,6 +64,6 @@ function settles(decision: Decision, { toMs }: Found, { severity }: Rule, proofs
       return toMs !== null && proofs.some((proof) => proof.atMs >= toMs && proof.recordedMs <= decision.recordedMs);
     case 'accept':
       // What went on after the decision was not decided on.
-      return severity !== 'stop' || (toMs !== null && decision.recordedMs >= toMs);
+      return severity !== 'stop' || (toMs !== null && decision.atMs >= toMs);
   }
 }

@@ -58,8 +58,14 @@ export function jointFindings(site: SiteState, joint: Joint, proven: Proven, now
     .map((each) => decided(site, { ...each, blocks: blocksOf(each, joint, proven) }, passed, joint.attemptRecordedMs))
     .map((finding) => ({ ...finding, blocks: stillBlocked(finding, proven) }))
     .sort((a, b) => a.fromMs - b.fromMs || (a.id < b.id ? -1 : 1));
-  // What two sources of the same air show is one thing.
-  return findings.filter(({ id }, index) => findings.findIndex((other) => other.id === id) === index);
+  // What two sources of the same air show is one thing: that which lasts longest.
+  const lasts = ({ toMs }: Finding) => toMs ?? Number.POSITIVE_INFINITY;
+  const longest = new Map<string, Finding>();
+  for (const finding of findings) {
+    const other = longest.get(finding.id);
+    if (other === undefined || lasts(finding) > lasts(other)) longest.set(finding.id, finding);
+  }
+  return [...longest.values()];
 }
 
 /** When the last stage was reached; null: not yet. */
@@ -94,7 +100,7 @@ function about(joint: Joint, code: FindingCode, anchor: string, fromMs: number, 
 }
 
 function ofEpisode(joint: Joint, { kind, probes, fromMs, toMs, numbers }: Episode): Found {
-  const anchor = [...probes, `t${fromMs.toString(36)}`].join('-');
+  const anchor = [...probes, `t${fromMs.toString(36)}`].join('+');
   return { ...about(joint, CODE_OF[kind], anchor, fromMs, toMs), probes, numbers };
 }
 
@@ -156,7 +162,7 @@ function ofPreps(joint: Joint): Found[] {
     return [{ ...about(joint, 'dew-risk', `e${seq}`, atMs, atMs), numbers }];
   });
   if (laidUpMs === null || preps.some(({ atMs }) => atMs <= laidUpMs)) return wet;
-  return [...wet, about(joint, 'prep-missing', `a${joint.attempt}`, laidUpMs, laidUpMs)];
+  return [...wet, about(joint, 'prep-missing', `t${laidUpMs.toString(36)}`, laidUpMs, laidUpMs)];
 }
 
 function ofProofs(joint: Joint): Found[] {
@@ -176,7 +182,7 @@ function ofRain(site: SiteState, joint: Joint, gelMs: number | null, nowMs: numb
     if (sump !== null && sump !== joint.sump) return [];
     if (atMs > Math.min(endMs ?? nowMs, nowMs) || (untilMs !== null && untilMs < openMs)) return [];
     const toMs = untilMs === null ? endMs : Math.min(untilMs, endMs ?? untilMs);
-    return [about(joint, 'rain', `e${seq}`, Math.max(atMs, openMs), toMs)];
+    return [about(joint, 'rain', `e${seq}-a${joint.attempt}`, Math.max(atMs, openMs), toMs)];
   });
 }
 
@@ -191,19 +197,27 @@ function ofClock(site: SiteState, joint: Joint, untilMs: number): Found[] {
 }
 
 function ofCalibrations(site: SiteState, joint: Joint, untilMs: number): Found[] {
-  const { openMs } = joint;
-  const assigned = joint.assignments.at(-1);
-  if (openMs === null || assigned === undefined) return [];
-  return [...assigned.probes, ...(assigned.ambient === null ? [] : [assigned.ambient])].flatMap((probe) => {
-    const calibrations = [...(site.probes.get(probe)?.calibrations ?? [])].sort((a, b) => a.atMs - b.atMs);
-    return calibrations.flatMap(({ dueMs }, index) => {
-      const nextMs = calibrations[index + 1]?.atMs ?? null;
-      const endMs = nextMs ?? untilMs;
-      if (dueMs === null || dueMs > Math.min(endMs, untilMs) || endMs < openMs) return [];
-      const fromMs = Math.max(dueMs, openMs);
-      const found = about(joint, 'calibration-overdue', `${probe}-t${dueMs.toString(36)}`, fromMs, nextMs);
-      return [{ ...found, probes: [probe] }];
-    });
+  const { openMs, assignments } = joint;
+  if (openMs === null) return [];
+  return assignments.flatMap(({ fromMs, probes, ambient }, index) => {
+    // A probe that has moved on since has still proven what it proved.
+    const sinceMs = Math.max(openMs, fromMs);
+    const endMs = Math.min(untilMs, assignments[index + 1]?.fromMs ?? untilMs);
+    if (sinceMs > endMs) return [];
+    const named = [...probes, ...(ambient === null ? [] : [ambient])];
+    return named.flatMap((probe) => overdue(site, joint, probe, sinceMs, endMs));
+  });
+}
+
+function overdue(site: SiteState, joint: Joint, probe: string, openMs: number, untilMs: number): Found[] {
+  const calibrations = [...(site.probes.get(probe)?.calibrations ?? [])].sort((a, b) => a.atMs - b.atMs);
+  return calibrations.flatMap(({ dueMs }, index) => {
+    const nextMs = calibrations[index + 1]?.atMs ?? null;
+    const endMs = nextMs ?? untilMs;
+    if (dueMs === null || dueMs > Math.min(endMs, untilMs) || endMs < openMs) return [];
+    const fromMs = Math.max(dueMs, openMs);
+    const found = about(joint, 'calibration-overdue', `${probe}+t${dueMs.toString(36)}`, fromMs, nextMs);
+    return [{ ...found, probes: [probe] }];
   });
 }
 

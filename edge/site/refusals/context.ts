@@ -16,6 +16,8 @@ export interface Seen {
   readonly finding: (id: string) => FindingView | undefined;
   /** Whether every stage of the joint is reached and clear. */
   readonly isDone: (joint: string) => boolean;
+  /** The first stage after lay-up, and the warm hours that it still lacks. */
+  readonly firstStage: (joint: string) => { readonly stage: string; readonly remainingHours: number };
   /** The coldest that the joint's probes say now, guard band taken off, m°C; null: none is live. */
   readonly coldestMilliC: (joint: string) => number | null;
 }

@@ -1,19 +1,12 @@
 import { maybeFahrenheit, millilitresOf } from '../../cure/mix.ts';
 import type { Entry, Statement } from '../entries.ts';
-import { msOf } from '../said/words.ts';
+import { msOf, type QUESTION_CODES } from '../said/words.ts';
 import type { Subject } from '../state/site.ts';
 import type { Context } from './context.ts';
 
 /** Something that is possible but more likely a slip: it is taken when its author confirms the code. */
 export interface Question {
-  readonly code:
-    | 'maybe-fahrenheit'
-    | 'maybe-celsius'
-    | 'much-catalyst'
-    | 'too-cold'
-    | 'said-twice'
-    | 'before-sump'
-    | 'probe-elsewhere';
+  readonly code: (typeof QUESTION_CODES)[number];
   readonly path: string;
   readonly message: string;
 }
@@ -34,6 +27,7 @@ export function questionsOf(statement: Statement, context: Context): Question[] 
     ...wrongUnit(statement),
     ...muchCatalyst(statement, context),
     ...tooCold(statement, context),
+    ...earlyProof(statement, context),
     ...twice(statement, context),
     ...beforeSump(statement, context),
     ...elsewhere(statement, context),
@@ -94,6 +88,15 @@ function tooCold(statement: Statement, { site, seen, nowMs }: Context): Question
   if (!(celsius < floorCelsius)) return [];
   const message = `the joint is at ${celsius.toFixed(1)} °C, below ${floorCelsius} °C, where "${title}" does not cure; warm it first, or is it meant?`;
   return [{ code: 'too-cold', path: 'joint', message }];
+}
+
+/** Hardness says something of a cure that has got somewhere. */
+function earlyProof(statement: Statement, { site, seen }: Context): Question[] {
+  if (statement.kind !== 'proof.recorded' || !site.joints.has(statement.joint)) return [];
+  const { stage, remainingHours } = seen.firstStage(statement.joint);
+  if (remainingHours <= 0) return [];
+  const message = `the joint still lacks ${remainingHours.toFixed(1)} warm hours for ${stage}; a proof this early says little about the cure`;
+  return [{ code: 'early-proof', path: 'joint', message }];
 }
 
 const RECORDED_ONCE: ReadonlySet<Statement['kind']> = new Set([

@@ -2,7 +2,13 @@ import { builtInSchedules } from '../../cure/builtIns.ts';
 import { hoursThrough } from '../../cure/law.ts';
 import { MOST_HOURS } from '../../cure/schedule.ts';
 import type { Statement } from '../entries.ts';
+import {
+  DEFAULT_HUMIDITY_UNCERTAINTY_PERCENT,
+  DEFAULT_LEVEL_UNCERTAINTY_MM,
+  DEFAULT_UNCERTAINTY_CELSIUS,
+} from '../said/instruments.ts';
 import { testAndBackfill } from '../sequence.ts';
+import type { Probe } from '../state/probe.ts';
 import type { SiteState } from '../state/site.ts';
 import { type Context, type Faults, listed } from './context.ts';
 
@@ -81,8 +87,29 @@ export function rolesFaults(
     );
 }
 
-export function probeFaults(faults: Faults, { site }: Context, { probe, role }: Of<'probe.registered'>): void {
+/** What is taken off every reading is not crew's to make smaller: they put probes on and give them names. */
+function crewProbeFaults(faults: Faults, known: Probe | undefined, statement: Of<'probe.registered'>): void {
+  const { uncertaintyCelsius, humidityUncertaintyPercent, levelUncertaintyMillimetres, sensor } = statement;
+  const figures = { uncertaintyCelsius, humidityUncertaintyPercent, levelUncertaintyMillimetres };
+  const { told } = known ?? {};
+  const least = {
+    uncertaintyCelsius: told?.uncertaintyCelsius ?? DEFAULT_UNCERTAINTY_CELSIUS,
+    humidityUncertaintyPercent: told?.humidityUncertaintyPercent ?? DEFAULT_HUMIDITY_UNCERTAINTY_PERCENT,
+    levelUncertaintyMillimetres: told?.levelUncertaintyMillimetres ?? DEFAULT_LEVEL_UNCERTAINTY_MM,
+  };
+  for (const name of ['uncertaintyCelsius', 'humidityUncertaintyPercent', 'levelUncertaintyMillimetres'] as const) {
+    const figure = figures[name] ?? (told?.[name] == null ? undefined : 0);
+    if (figure !== undefined && figure < least[name])
+      faults.add(name, `only quality or admin may make it smaller than ${least[name]}`);
+  }
+  if (known !== undefined && JSON.stringify(known.settings.at(-1)?.sensor) !== JSON.stringify(sensor))
+    faults.add('sensor', 'only quality or admin may change the sensor of a probe that is registered');
+}
+
+export function probeFaults(faults: Faults, { site, by }: Context, statement: Of<'probe.registered'>): void {
+  const { probe, role } = statement;
   const known = site.probes.get(probe);
+  if (by.role === 'crew') crewProbeFaults(faults, known, statement);
   if (known !== undefined && known.role !== role)
     faults.add('role', `probe "${probe}" is registered as ${known.role}; give the other probe a name of its own`);
   for (const joint of site.joints.values()) {

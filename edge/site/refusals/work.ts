@@ -3,6 +3,7 @@ import { WaterTest } from '../../cure/waterTest.ts';
 import type { Entry, Statement } from '../entries.ts';
 import { proofVerdict } from '../findings/proofs.ts';
 import { msOf } from '../said/words.ts';
+import type { SiteState } from '../state/site.ts';
 import type { ActivityView, NeedView } from '../views/activity.ts';
 import { type Context, type Faults, listed } from './context.ts';
 
@@ -146,6 +147,10 @@ export function startFaults(faults: Faults, context: Context, statement: Of<'act
   else if (isUnderWay(context, statement.sump, statement.activity))
     faults.add('activity', `"${activity.label}" was started already, ${activity.startedAt}`);
   const missing = missingAt(activity, msOf(statement.at));
+  if (missing.some(({ need }) => need === 'passed')) {
+    faults.add('activity', `"${activity.label}" opens only after a passed water test; there is no starting it before`);
+    return;
+  }
   if (missing.length > 0 && statement.reason === undefined)
     faults.add(
       'reason',
@@ -186,14 +191,12 @@ export function waterTestFaults(faults: Faults, context: Context, statement: Of<
   const { sump, filledAt, startedAt, endedAt, byHand, probe } = statement;
   faults.mustKnow('sump', 'sump', site.sumps, sump);
   const activity = seen.activities(sump).find(({ waterTest }) => waterTest);
-  if (activity !== undefined && activity.state !== 'started')
+  if (activity !== undefined && activity.startedAt === null)
     faults.add(
       'sump',
-      activity.state === 'done'
-        ? 'its water test is passed already'
-        : `the start of "${activity.label}" is not on record; record it first, with a reason if it is before its time`,
+      `the start of "${activity.label}" is not on record; record it first, with a reason if it is before its time`,
     );
-  if (activity?.state === 'started' && (activity.early === null || !isUnderWay(context, sump, activity.activity))) {
+  if (activity?.startedAt != null && (activity.early === null || !isUnderWay(context, sump, activity.activity))) {
     // What came up during the test keeps nobody from writing down how it ended; a joint that is open again does.
     const missing = activity.needs.filter(({ need, met }) => !met && need !== 'decided');
     if (missing.length > 0)
@@ -236,22 +239,39 @@ const WHERE: Readonly<Record<string, string>> = {
   durationMinutes: 'endedAt',
 };
 
+/** What was added can go while nothing rests on it. */
+function restsOnFaults(faults: Faults, site: SiteState, entry: Entry): void {
+  if (entry.kind === 'sump.added' && (site.sumps.get(entry.sump)?.joints.length ?? 0) > 0)
+    faults.add('seq', `sump "${entry.sump}" has joints; take those back first`);
+  const joint = entry.kind === 'joint.added' ? site.joints.get(entry.joint) : undefined;
+  if (joint !== undefined && (joint.openMs !== null || joint.attempt > 0))
+    faults.add('seq', `work on joint "${joint.joint}" is on record; take that back first`);
+  const lot = entry.kind === 'lot.added' ? entry.lot : undefined;
+  const user = [...site.joints.values()].find(({ mixes }) =>
+    mixes.some(({ resinLot, catalystLot }) => lot !== undefined && (resinLot === lot || catalystLot === lot)),
+  );
+  if (user !== undefined) faults.add('seq', `joint "${user.joint}" was made with lot "${lot}"`);
+}
+
 /** What others rest on: crew may take back only their own. */
 const VERDICTS: ReadonlySet<Entry['kind']> = new Set([
   'finding.decided',
   'calibration.recorded',
   'proof.recorded',
   'hydrotest.recorded',
+  'probe.mapped',
+  'probe.registered',
 ]);
 
 export function withdrawalFaults(faults: Faults, { site, by }: Context, { seq }: Of<'entry.withdrawn'>): void {
   const subject = site.rederive.get(seq)?.subject;
   const entry = subject?.said.get(seq);
   if (subject === undefined || entry === undefined) {
-    faults.add('seq', `entry ${seq} cannot be taken back; what was said about a joint, sump or probe after it was added can`);
+    faults.add('seq', `entry ${seq} cannot be taken back; what was said about joints, sumps, probes and lots can`);
     return;
   }
   if (subject.withdrawals.has(seq)) faults.add('seq', `entry ${seq} has been taken back already`);
+  else restsOnFaults(faults, site, entry);
   if (entry.kind === 'probe.registered' && [...subject.said.values()].find(({ kind }) => kind === entry.kind) === entry)
     faults.add('seq', 'the first registration of a probe cannot be taken back; register it anew with what is right');
   if (entry.kind === 'activity.started' && (entry.early ?? []).length > 0)

@@ -8,6 +8,8 @@ import { asked, Id, Instant, Label, Sha256, Text } from './words.ts';
 export const ProbeRole = z.enum(['material', 'ambient', 'level']);
 export type ProbeRole = z.infer<typeof ProbeRole>;
 
+/** A level probe whose uncertainty nobody gave is believed to so many mm. Our own default. */
+export const DEFAULT_LEVEL_UNCERTAINTY_MM = 1;
 /** Default expanded uncertainty of a digital ±0.5 °C probe, °C. */
 export const DEFAULT_UNCERTAINTY_CELSIUS = 0.5;
 /** Default expanded uncertainty of a relative humidity, %RH. From memory: usual capacitive sensors, ±3 %RH. */

@@ -34,10 +34,17 @@ function isTimeZone(name: string): boolean {
 
 export const Sha256 = z.string().regex(/^[0-9a-f]{64}$/);
 
+/** What may be asked back; see `questionsOf`. */
+export const QUESTION_CODES = [
+  'maybe-fahrenheit',
+  'maybe-celsius',
+  'much-catalyst',
+  'too-cold',
+  'early-proof',
+  'said-twice',
+  'before-sump',
+  'probe-elsewhere',
+] as const;
+
 /** What every statement may carry beside its own fields: the questions that its author was asked and said yes to. */
-export const asked = {
-  confirmed: z
-    .array(z.string().regex(/^[a-z-]{1,40}$/))
-    .max(8)
-    .optional(),
-};
+export const asked = { confirmed: z.array(z.enum(QUESTION_CODES)).max(QUESTION_CODES.length).optional() };

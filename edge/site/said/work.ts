@@ -78,7 +78,7 @@ export const proofRecorded = z
       .strictObject({
         readings: z.array(z.number().min(0).max(100)).min(1).max(50),
         /** The resin maker's minimum for a full cure. */
-        makerMinimum: z.number().gt(0).max(100),
+        makerMinimum: z.number().min(1).max(100),
       })
       .optional(),
     surface: z.enum(['firm', 'tacky']).optional(),
@@ -96,6 +96,8 @@ export const findingDecided = z.strictObject({
   /** `proof`: a proof on record settles it. `redo`: the joint is void until it is laid up anew. */
   decision: z.enum(['accept', 'redo', 'proof']),
   reason: Text,
+  /** When it was decided; without it, when the entry is made. */
+  at: Instant.optional(),
   ...asked,
 });
 
@@ -189,6 +191,8 @@ export const witnessed = {
         greatestMicrometres: z.int(),
         readings: z.int().min(2),
         longestGapMs: z.int().min(0),
+        /** What the level probe was good for then. */
+        uncertaintyMicrometres: z.int().min(1),
       })
       .optional(),
   },

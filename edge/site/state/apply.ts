@@ -29,17 +29,24 @@ export function applyEntry(site: SiteState, entry: Entry, seq: number): void {
       site.sequences.set(entry.definition.name, entry.definition);
       return;
     case 'lot.added':
-      site.lots.set(entry.lot, entry);
+      site.lots.set(entry.lot, { ...entry, seq });
+      added(site, entry, seq, () => site.lots.delete(entry.lot));
       return;
     case 'sump.added': {
       const name = entry.sequence ?? testAndBackfill.name;
-      site.sumps.set(entry.sump, newSump(entry, known(site.sequences.get(name), 'sequence', name)));
+      site.sumps.set(entry.sump, newSump(entry, known(site.sequences.get(name), 'sequence', name), seq));
+      added(site, entry, seq, () => site.sumps.delete(entry.sump));
       return;
     }
     case 'joint.added': {
       const schedule = known(site.schedules.get(entry.schedule), 'schedule', entry.schedule);
-      site.joints.set(entry.joint, newJoint(entry, schedule));
-      known(site.sumps.get(entry.sump), 'sump', entry.sump).joints.push(entry.joint);
+      const sump = known(site.sumps.get(entry.sump), 'sump', entry.sump);
+      site.joints.set(entry.joint, newJoint(entry, schedule, seq));
+      sump.joints.push(entry.joint);
+      added(site, entry, seq, () => {
+        site.joints.delete(entry.joint);
+        sump.joints = sump.joints.filter((joint) => joint !== entry.joint);
+      });
       return;
     }
     case 'joint.assigned':
@@ -90,6 +97,12 @@ export function applyEntry(site: SiteState, entry: Entry, seq: number): void {
       return;
     }
   }
+}
+
+/** What was added by mistake goes when its entry is taken back; what rests on it keeps that from happening. */
+function added(site: SiteState, entry: Entry, seq: number, remove: () => void): void {
+  site.added.said.set(seq, entry);
+  site.rederive.set(seq, { subject: site.added, derive: remove });
 }
 
 function about<E extends Entry>(site: SiteState, subject: Subject<E>, entry: E, seq: number, derive: () => void): void {

@@ -54,6 +54,8 @@ export interface Joint extends Subject<AboutJoint> {
   readonly joint: string;
   readonly sump: string;
   readonly label: string;
+  /** Place in the ledger of the entry that added it. */
+  readonly addedSeq: number;
   /** Which joint of its sump's sequence it is. */
   readonly part: string | null;
   readonly schedule: RecordedSchedule;
@@ -76,7 +78,7 @@ export interface Joint extends Subject<AboutJoint> {
   events: JointEvent[];
 }
 
-export function newJoint(entry: Extract<Entry, { kind: 'joint.added' }>, schedule: RecordedSchedule): Joint {
+export function newJoint(entry: Extract<Entry, { kind: 'joint.added' }>, schedule: RecordedSchedule, addedSeq: number): Joint {
   const firstAssignment = { fromMs: Number.NEGATIVE_INFINITY, probes: entry.probes, ambient: entry.ambient ?? null };
   const joint: Joint = {
     said: new Map(),
@@ -84,6 +86,7 @@ export function newJoint(entry: Extract<Entry, { kind: 'joint.added' }>, schedul
     joint: entry.joint,
     sump: entry.sump,
     label: entry.label,
+    addedSeq,
     part: entry.part ?? null,
     schedule,
     beadMillimetres: entry.beadMillimetres ?? null,

@@ -1,6 +1,7 @@
 import type { RateTable } from '../../cure/rateTable.ts';
 import type { Schedule } from '../../cure/schedule.ts';
 import type { By, Entry } from '../entries.ts';
+import { ownerOf } from '../findings/id.ts';
 import type { Mapping } from '../mapping.ts';
 import { builtInSequences, type Sequence } from '../sequence.ts';
 import type { Joint } from './joint.ts';
@@ -55,7 +56,7 @@ export interface Rain extends Told {
   readonly sump: string | null;
 }
 
-export type Lot = Pick<Extract<Entry, { kind: 'lot.added' }>, 'lot' | 'material' | 'label' | 'sheet'>;
+export type Lot = Pick<Extract<Entry, { kind: 'lot.added' }>, 'lot' | 'material' | 'label' | 'sheet'> & { readonly seq: number };
 
 export interface Decision extends Told {
   readonly finding: string;
@@ -83,6 +84,10 @@ export interface SiteState extends Subject<AboutSite> {
   rains: Rain[];
   /** Not taken back, oldest first, by finding. */
   decisions: Map<string, Decision[]>;
+  /** The newest decision by joint that it has to be done again. */
+  redone: Map<string, Decision>;
+  /** Entries that added a sump, a joint or a lot. */
+  readonly added: Subject<Entry>;
   /** How other devices' topics are read: one topic may serve several probes. */
   mappings: Map<string, Mapping[]>;
   /** Works out anew what the entry at this place speaks about. */
@@ -105,6 +110,8 @@ export function emptySite(): SiteState {
     clockSteps: [],
     rains: [],
     decisions: new Map(),
+    redone: new Map(),
+    added: { said: new Map(), withdrawals: new Map() },
     mappings: new Map(),
     rederive: new Map(),
   };
@@ -125,6 +132,7 @@ export function toldOf(seq: number, entry: Entry): Told {
 export function deriveSite(site: SiteState): void {
   site.rains = [];
   site.decisions = new Map();
+  site.redone = new Map();
   for (const { entry, ...told } of standing(site)) {
     switch (entry.kind) {
       case 'rain.noted': {
@@ -144,6 +152,8 @@ export function deriveSite(site: SiteState): void {
         const earlier = site.decisions.get(entry.finding);
         if (earlier === undefined) site.decisions.set(entry.finding, [decision]);
         else earlier.push(decision);
+        // It stands whatever becomes of the finding.
+        if (entry.decision === 'redo') site.redone.set(ownerOf(entry.finding), decision);
         break;
       }
       case 'note.added':

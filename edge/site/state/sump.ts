@@ -25,6 +25,8 @@ export interface Sump extends Subject<AboutSump> {
   /** As it was when the sump was added. */
   readonly sequence: Sequence;
   readonly addedMs: number;
+  /** Place in the ledger of the entry that added it. */
+  readonly addedSeq: number;
   /** In the order they were added. */
   joints: string[];
   /** The newest start of each activity. */
@@ -33,11 +35,11 @@ export interface Sump extends Subject<AboutSump> {
   startedEarly: Started[];
   done: Map<string, Told>;
   holds: Map<string, Told>;
-  /** Oldest first: a retest follows the test that it repeats. */
+  /** In the order in which they were held: a retest follows the test that it repeats. */
   tests: WaterTestOnRecord[];
 }
 
-export function newSump(entry: Extract<Entry, { kind: 'sump.added' }>, sequence: Sequence): Sump {
+export function newSump(entry: Extract<Entry, { kind: 'sump.added' }>, sequence: Sequence, addedSeq: number): Sump {
   return {
     said: new Map(),
     withdrawals: new Map(),
@@ -46,6 +48,7 @@ export function newSump(entry: Extract<Entry, { kind: 'sump.added' }>, sequence:
     serial: entry.serial ?? null,
     sequence,
     addedMs: Date.parse(entry.recordedAt),
+    addedSeq,
     joints: [],
     started: new Map(),
     startedEarly: [],
@@ -84,4 +87,6 @@ export function deriveSump(sump: Sump): void {
         break;
     }
   }
+  // In the order in which they were held, whenever they were put on record.
+  sump.tests.sort((a, b) => Date.parse(a.entry.startedAt) - Date.parse(b.entry.startedAt) || a.seq - b.seq);
 }

@@ -51,6 +51,8 @@ interface Around {
   readonly tests: readonly WaterTestView[];
   /** Ids of open findings that hold the water test. */
   readonly undecided: readonly string[];
+  /** When the last of those that hold it was decided; null: there never was one, or one is open. */
+  readonly decidedAt: string | null;
 }
 
 /** The sump's activities in the order of its sequence. */
@@ -75,7 +77,7 @@ function viewOf(activity: Activity, around: Around, before: readonly ActivityVie
   }
   if (activity.waterTest) {
     const newest = tests.at(-1);
-    done = newest !== undefined && isPassed(newest, joints) ? { at: newest.endedAt, by: newest.by } : null;
+    done = newest !== undefined && isPassed(newest, around) ? { at: newest.endedAt, by: newest.by } : null;
   }
   const ready = needs.every(({ met }) => met) && (activity.part === undefined || joint !== null);
   return {
@@ -148,20 +150,32 @@ function needView(need: Need, around: Around, before: readonly ActivityView[]): 
       };
     }
     case 'decided':
-      return { ...NOTHING, need: need.need, findings: [...undecided], met: undecided.length === 0 };
+      return { ...NOTHING, need: need.need, findings: [...undecided], met: undecided.length === 0, metAt: around.decidedAt };
     case 'passed': {
       const newest = tests.at(-1);
-      const met = isPassed(newest, joints);
+      const met = isPassed(newest, around);
       return { ...NOTHING, need: need.need, met, metAt: met ? (newest?.endedAt ?? null) : null };
     }
   }
 }
 
-/** A test says nothing about a joint that was laid up after its hold began, or has to be. */
-function isPassed(test: WaterTestView | undefined, joints: readonly JointView[]): boolean {
+/**
+ * A test says nothing about a joint that was laid up after its hold began, or has to be; nor about one whose hours were not there
+ * yet, unless somebody started it before its time with a reason.
+ */
+function isPassed(test: WaterTestView | undefined, { sump, joints }: Around): boolean {
   if (test?.verdict !== 'pass') return false;
   const startedMs = Date.parse(test.startedAt);
-  return joints.every(({ phase, laidUpAt }) => phase !== 'void' && (laidUpAt === null || Date.parse(laidUpAt) <= startedMs));
+  const activity = sump.sequence.activities.find(({ waterTest }) => waterTest);
+  const isOverridden = sump.startedEarly.some((early) => early.activity === activity?.activity && early.seq < test.seq);
+  const wasReached = (joint: JointView) => {
+    const reachedAt = stageOf(joint, 'hydro')?.reachedAt ?? null;
+    return isOverridden || (reachedAt !== null && Date.parse(reachedAt) <= startedMs);
+  };
+  return joints.every(
+    (joint) =>
+      joint.phase !== 'void' && wasReached(joint) && (joint.laidUpAt === null || Date.parse(joint.laidUpAt) <= startedMs),
+  );
 }
 
 function isClear(stage: StageView | undefined): boolean {
@@ -177,7 +191,7 @@ function standingOf(joint: JointView, name: string) {
   const stage = stageOf(joint, name);
   return {
     met: joint.phase !== 'void' && isClear(stage),
-    metAt: stage?.reachedAt ?? null,
+    metAt: stage?.clearAt ?? null,
     joint: joint.joint,
     missingHours: stage?.remainingHours ?? null,
     ifHeldAt: stage?.ifHeldAt ?? null,

@@ -1,7 +1,9 @@
 import { z } from 'zod';
 import { FINDING_CODES } from '../findings/catalogue.ts';
 import type { Finding } from '../findings/finding.ts';
+import type { SiteState } from '../state/site.ts';
 import { iso, isoOrNull } from './iso.ts';
+import { RecordLine, recordOf } from './record.ts';
 
 export const FindingView = z.strictObject({
   id: z.string(),
@@ -33,10 +35,12 @@ export const FindingView = z.strictObject({
       at: z.string(),
     })
     .nullable(),
+  /** Every decision on it, newest first; what was taken back is struck through. */
+  decisions: z.array(RecordLine),
 });
 export type FindingView = z.infer<typeof FindingView>;
 
-export function findingView(finding: Finding): FindingView {
+export function findingView(site: SiteState, finding: Finding): FindingView {
   const { id, code, severity, sump, joint, probes, fromMs, toMs, numbers, words, blocks, mayDecide, provable, open, decision } =
     finding;
   return {
@@ -60,7 +64,8 @@ export function findingView(finding: Finding): FindingView {
       reason: decision.reason,
       by: decision.by.name,
       role: decision.by.role,
-      at: iso(decision.recordedMs),
+      at: iso(decision.atMs),
     },
+    decisions: recordOf(site, (entry) => entry.kind === 'finding.decided' && entry.finding === id),
   };
 }

@@ -9,7 +9,7 @@ import { mixRulesOf } from '../findings/jointFindings.ts';
 import { proofVerdict } from '../findings/proofs.ts';
 import { ProbeRole } from '../said/instruments.ts';
 import type { Joint, Mix } from '../state/joint.ts';
-import type { SiteState } from '../state/site.ts';
+import type { Decision, SiteState } from '../state/site.ts';
 import { DewView, dewOf } from './dew.ts';
 import { FindingView, findingView } from './finding.ts';
 import { governingOf, isSilent, type LatestOfAll } from './governing.ts';
@@ -30,6 +30,8 @@ export const JointView = z.strictObject({
   joint: z.string(),
   sump: z.string(),
   label: z.string(),
+  /** Place in the ledger of the entry that added it, by which it can be taken back while nothing is laid up. */
+  addedSeq: z.int(),
   /** Which joint of its sump's sequence it is. */
   part: z.string().nullable(),
   schedule: z.string(),
@@ -47,6 +49,8 @@ export const JointView = z.strictObject({
     rateTableSha256: z.string(),
   }),
   phase: Phase,
+  /** Why it is to be done again; null: it is not. */
+  redo: z.strictObject({ seq: z.int(), by: z.string(), role: z.string(), at: z.string(), reason: z.string() }).nullable(),
   conditions: z.array(Condition),
   warmHours: z.number(),
   provisionalHours: z.number(),
@@ -135,18 +139,19 @@ export function jointView(
     governing && ratePpmAt(rates, governing.milliC - governing.guardMilliC, governing.humidityMilliPercent);
   const creditPpm = rateOf(table);
   const state = fold?.state;
-  const blocking = (stage: string) =>
-    findings.filter(({ open, severity, blocks }) => open && severity === 'stop' && blocks.includes(stage));
+  const blocks = (stage: string) => {
+    const stops = findings.filter(({ severity, words }) => severity === 'stop' && (words.stage ?? stage) === stage);
+    const reachedMs = state?.reached.find((done) => done.stage === stage)?.reachedAtMs ?? Number.POSITIVE_INFINITY;
+    return {
+      blockedBy: stops.filter(({ open, blocks: blocked }) => open && blocked.includes(stage)).map(({ id }) => id),
+      // What was decided before the stage was reached held nothing up.
+      decidedMs: Math.max(...stops.filter(({ fromMs }) => fromMs < reachedMs).map(({ decision }) => decision?.atMs ?? 0), 0),
+    };
+  };
+  const free = { blockedBy: [], decidedMs: 0 };
 
   const stages = stagesFor(definition, joint.beadMillimetres).map(({ stage, requiredHours }) =>
-    stageView(
-      stage,
-      requiredHours,
-      fold,
-      creditPpm,
-      blocking(stage).map(({ id }) => id),
-      nowMs,
-    ),
+    stageView(stage, requiredHours, fold, creditPpm, blocks(stage), nowMs),
   );
 
   // Silence beyond the gap limit will earn nothing, whatever comes; a joint that is through has nothing more to earn.
@@ -169,10 +174,13 @@ export function jointView(
     ({ kind, withdrawn }) => withdrawn === null && (kind === 'laidUp' || kind === 'furtherPly' || kind === 'relaid'),
   );
   const mix = joint.mixes.at(-1);
+  const redone = site.redone.get(joint.joint);
+  const redo = redone !== undefined && redone.recordedMs > joint.attemptRecordedMs ? redone : null;
   return {
     joint: joint.joint,
     sump: joint.sump,
     label: joint.label,
+    addedSeq: joint.addedSeq,
     part: joint.part,
     schedule: definition.name,
     scheduleDetail: {
@@ -187,7 +195,8 @@ export function jointView(
       source: definition.source,
       rateTableSha256,
     },
-    phase: phaseOf(joint, stages, findings),
+    phase: phaseOf(joint, stages, redo),
+    redo: redo && { seq: redo.seq, by: redo.by.name, role: redo.by.role, at: iso(redo.atMs), reason: redo.reason },
     conditions,
     warmHours: shownHours(state?.creditPpmMs ?? 0),
     provisionalHours: shownHours(state?.provisionalPpmMs ?? 0),
@@ -218,7 +227,7 @@ export function jointView(
         : {
             startedAt: iso(mixFold.spec.startMs),
             stages: fromMix.stages.map(({ stage, requiredHours }) =>
-              stageView(stage, requiredHours, mixFold, rateOf(mixTable), [], nowMs),
+              stageView(stage, requiredHours, mixFold, rateOf(mixTable), free, nowMs),
             ),
           },
     mix:
@@ -247,7 +256,7 @@ export function jointView(
       by: proof.by.name,
       verdict: proofVerdict(proof),
     })),
-    findings: findings.map(findingView),
+    findings: findings.map((finding) => findingView(site, finding)),
   };
 }
 
@@ -261,9 +270,8 @@ function reducedMs(state: FoldState, startMs: number): number {
   return state.frontierMs - startMs - state.coldMs - state.unprovenMs - state.creditPpmMs / PPM;
 }
 
-function phaseOf(joint: Joint, stages: readonly StageView[], findings: readonly Finding[]): Phase {
-  const isRedone = ({ decision }: Finding) => decision?.decision === 'redo' && decision.recordedMs > joint.attemptRecordedMs;
-  if (findings.some(isRedone)) return 'void';
+function phaseOf(joint: Joint, stages: readonly StageView[], redo: Decision | null): Phase {
+  if (redo !== null) return 'void';
   if (joint.laidUpMs === null) return joint.openMs === null ? 'planned' : 'open';
   const clear = (name: string) =>
     stages.some((stage) => stage.stage === name && stage.reachedAt !== null && stage.blockedBy.length === 0);

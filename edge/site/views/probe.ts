@@ -6,6 +6,7 @@ import type { Probe } from '../state/probe.ts';
 import type { SiteState } from '../state/site.ts';
 import type { Latest } from './governing.ts';
 import { iso, isoOrNull } from './iso.ts';
+import { RecordLine, recordOf } from './record.ts';
 
 export const ProbeView = z.strictObject({
   probe: z.string(),
@@ -55,6 +56,8 @@ export const ProbeView = z.strictObject({
     }),
   ),
   mappings: z.array(z.strictObject({ seq: z.int(), mapping: Mapping })),
+  /** All that was said about it, newest first. */
+  record: z.array(RecordLine),
 });
 export type ProbeView = z.infer<typeof ProbeView>;
 
@@ -116,6 +119,7 @@ export function probeView(
       at: iso(recordedMs),
     })),
     mappings: probe === null ? [] : mappingsOf(probe),
+    record: probe === null ? [] : recordOf(probe),
   };
 }
 

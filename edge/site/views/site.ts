@@ -14,6 +14,7 @@ export const SiteView = z.strictObject({
   probes: z.array(ProbeView),
   lots: z.array(
     z.strictObject({
+      seq: z.int(),
       lot: z.string(),
       material: z.enum(['resin', 'catalyst', 'epoxy', 'sealant', 'glass']),
       label: z.string(),

@@ -8,6 +8,8 @@ export const StageView = z.strictObject({
   stage: z.string(),
   requiredHours: z.number(),
   reachedAt: z.string().nullable(),
+  /** Since when it is reached and nothing blocks it; null: it is not. */
+  clearAt: z.string().nullable(),
   /** Which reading proved it. */
   provenBy: z.strictObject({ probe: z.string(), at: z.string() }).nullable(),
   remainingHours: z.number(),
@@ -24,7 +26,7 @@ export function stageView(
   requiredHours: number,
   fold: Fold | null,
   creditPpm: number | null,
-  blockedBy: string[],
+  { blockedBy, decidedMs }: { readonly blockedBy: string[]; readonly decidedMs: number },
   nowMs: number,
 ): StageView {
   const state = fold?.state;
@@ -35,6 +37,7 @@ export function stageView(
     stage,
     requiredHours,
     reachedAt: reached ? iso(reached.reachedAtMs) : null,
+    clearAt: reached && blockedBy.length === 0 ? iso(Math.max(reached.reachedAtMs, decidedMs)) : null,
     provenBy: reached ? { probe: reached.provenBy.probe, at: iso(reached.provenBy.atMs) } : null,
     remainingHours: reached ? 0 : shownHours(missingPpmMs + SHOWN_PPM_MS - 1),
     ifHeldAt: waitMs === null || state === undefined ? null : iso(Math.max(state.frontierMs + waitMs, nowMs)),

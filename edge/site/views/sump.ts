@@ -1,10 +1,13 @@
 import { z } from 'zod';
+import type { Entry } from '../entries.ts';
 import { sumpFindings } from '../findings/sumpFindings.ts';
 import type { SiteState } from '../state/site.ts';
 import type { Sump } from '../state/sump.ts';
 import { ActivityView, activityViews } from './activity.ts';
 import { FindingView, findingView } from './finding.ts';
+import { iso } from './iso.ts';
 import { type JointView, Phase } from './joint.ts';
+import { RecordLine, recordOf } from './record.ts';
 import { WaterTestView, waterTestViews } from './waterTest.ts';
 
 export const SumpView = z.strictObject({
@@ -25,6 +28,10 @@ export const SumpView = z.strictObject({
   findings: z.array(FindingView),
   /** Ids of open findings, on the sump and its joints, that hold the water test. */
   undecided: z.array(z.string()),
+  /** Place in the ledger of the entry that added it, by which it can be taken back while it has no joint. */
+  addedSeq: z.int(),
+  /** All that was said about it, and the rain on it, newest first. */
+  record: z.array(RecordLine),
 });
 export type SumpView = z.infer<typeof SumpView>;
 
@@ -38,11 +45,12 @@ export function sumpView(site: SiteState, sump: Sump, joints: ReadonlyMap<string
     const order = PHASE_ORDER.indexOf(view.phase) - PHASE_ORDER.indexOf(slow.phase);
     return order < 0 || (order === 0 && remaining(view) > remaining(slow)) ? view : slow;
   }, null);
-  const findings = sumpFindings(site, sump).map(findingView);
-  const undecided = [...findings, ...views.flatMap((view) => view.findings)]
-    .filter(({ open, severity }) => open && severity !== 'note')
-    .map(({ id }) => id);
-  const tests = waterTestViews(site, sump);
+  const findings = sumpFindings(site, sump).map((finding) => findingView(site, finding));
+  const holding = [...findings, ...views.flatMap((view) => view.findings)].filter(({ severity }) => severity !== 'note');
+  const undecided = holding.filter(({ open }) => open).map(({ id }) => id);
+  const decidedMs = holding.map(({ decision }) => (decision === null ? Number.NaN : Date.parse(decision.at)));
+  const decidedAt = holding.length === 0 || undecided.length > 0 ? null : iso(Math.max(...decidedMs));
+  const tests = waterTestViews(sump);
   const { name, version, title, source, parts } = sump.sequence;
   return {
     sump: sump.sump,
@@ -53,11 +61,18 @@ export function sumpView(site: SiteState, sump: Sump, joints: ReadonlyMap<string
     slowestJoint: slowest?.joint ?? null,
     sequence: { name, version, title, source },
     parts: parts.map((part) => ({ ...part, joint: views.find((view) => view.part === part.part)?.joint ?? null })),
-    activities: activityViews({ sump, joints: views, tests, undecided }),
+    activities: activityViews({ sump, joints: views, tests, undecided, decidedAt }),
     tests,
     findings,
     undecided,
+    addedSeq: sump.addedSeq,
+    record: [...recordOf(sump), ...recordOf(site, isRainOn(sump.sump))].sort((a, b) => b.seq - a.seq),
   };
+}
+
+function isRainOn(sump: string) {
+  return (entry: Entry) =>
+    (entry.kind === 'rain.noted' || entry.kind === 'rain.ended') && (entry.sump === undefined || entry.sump === sump);
 }
 
 function remaining(view: JointView): number {

@@ -1,6 +1,5 @@
 import { z } from 'zod';
 import { verdictOf, type WaterTest, type WaterTestResult } from '../../cure/waterTest.ts';
-import type { SiteState } from '../state/site.ts';
 import type { Sump, WaterTestOnRecord } from '../state/sump.ts';
 import { iso } from './iso.ts';
 
@@ -43,31 +42,27 @@ export const WaterTestView = z.strictObject({
 export type WaterTestView = z.infer<typeof WaterTestView>;
 
 const MICROMETRES_PER_MM = 1000;
-/** A level probe whose uncertainty nobody gave is believed to so many mm. Our own default. */
-export const DEFAULT_LEVEL_UNCERTAINTY_MM = 1;
 const VERDICTS = ['pass', 'fail', 'invalid'] as const;
 
 /** All tests of a sump, oldest first. */
-export function waterTestViews(site: SiteState, { tests }: Pick<Sump, 'tests'>): WaterTestView[] {
+export function waterTestViews({ tests }: Pick<Sump, 'tests'>): WaterTestView[] {
   const views: WaterTestView[] = [];
   for (const test of tests) {
     const before = views.at(-1);
-    views.push(viewOf(site, test, before !== undefined && before.verdict !== 'pass' ? before.seq : null));
+    views.push(viewOf(test, before !== undefined && before.verdict !== 'pass' ? before.seq : null));
   }
   return views;
 }
 
-function viewOf(site: SiteState, { entry, seq, by, recordedMs }: WaterTestOnRecord, retestOf: number | null): WaterTestView {
+function viewOf({ entry, seq, by, recordedMs }: WaterTestOnRecord, retestOf: number | null): WaterTestView {
   const { byHand, measured, probe } = entry;
   const hand = byHand === undefined ? null : judge(entry, byHand.start, byHand.end, byHand.resolution);
   const millimetres = (micrometres: number) => ({ value: micrometres / MICROMETRES_PER_MM, unit: 'mm' }) as const;
-  const resolutionMm =
-    (probe === undefined ? undefined : site.probes.get(probe)?.levelUncertaintyMm) ?? DEFAULT_LEVEL_UNCERTAINTY_MM;
   const probed =
     measured === undefined
       ? null
       : judge(entry, millimetres(measured.startMicrometres), millimetres(measured.endMicrometres), {
-          value: resolutionMm,
+          value: measured.uncertaintyMicrometres / MICROMETRES_PER_MM,
           unit: 'mm',
         });
   const verdicts = [hand, probed].flatMap((result) => (result === null ? [] : [VERDICTS.indexOf(result.verdict)]));
