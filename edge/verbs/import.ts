@@ -11,6 +11,7 @@ fahrenheit, optionally humidity, separated by commas, semicolons or tabs. The sa
   --probe P            the probe's id; it must be registered
   --url URL            where the site answers (default http://127.0.0.1:8080)
   --token T            access token (default: WARMHOURS_TOKEN of the environment, which other users of the machine cannot read)
+  --name N             who imports it, for the record (default: api)
   --help               this text`;
 
 const DEFAULT_URL = 'http://127.0.0.1:8080';
@@ -22,6 +23,7 @@ interface Order {
   readonly probe: string;
   readonly url: string;
   readonly token: string;
+  readonly name: string | null;
 }
 
 const Imported = z.object({
@@ -67,10 +69,18 @@ export async function importFile(args: string[], io: Io, environment: NodeJS.Pro
 }
 
 /** Sends the file; returns what to say about it. @throws Error in plain words when it was not taken. */
-async function post({ file, probe, url, token }: Order, bytes: Uint8Array<ArrayBuffer>, signal: AbortSignal): Promise<string[]> {
+async function post(
+  { file, probe, url, token, name }: Order,
+  bytes: Uint8Array<ArrayBuffer>,
+  signal: AbortSignal,
+): Promise<string[]> {
   const target = new URL(`api/probes/${encodeURIComponent(probe)}/imports`, url.endsWith('/') ? url : `${url}/`);
   target.searchParams.set('name', basename(file));
-  const headers = { authorization: `Bearer ${token}`, 'content-type': 'text/csv' };
+  const headers = {
+    authorization: `Bearer ${token}`,
+    'content-type': 'text/csv',
+    ...(name === null ? {} : { 'warmhours-name': encodeURIComponent(name) }),
+  };
   const response = await fetch(target, { method: 'POST', headers, body: bytes, signal }).catch((fault: Error) => {
     const why = fault.cause instanceof Error ? fault.cause.message : fault.message;
     throw new Error(`no answer from ${target.origin}: ${why}`);
@@ -98,7 +108,7 @@ function readOrder(args: string[], tokenOfEnvironment: string | undefined): Orde
     return [(fault as Error).message];
   }
   const { positionals, values } = given;
-  const { probe = '', url = DEFAULT_URL, token = tokenOfEnvironment ?? '' } = values;
+  const { probe = '', url = DEFAULT_URL, token = tokenOfEnvironment ?? '', name = null } = values;
   const [file = ''] = positionals;
   const faults: string[] = [];
   if (positionals.length !== 1) faults.push(`give one CSV file${positionals.length > 1 ? `, not ${positionals.length}` : ''}`);
@@ -106,10 +116,10 @@ function readOrder(args: string[], tokenOfEnvironment: string | undefined): Orde
   if (!/^https?:$/.test(URL.parse(url)?.protocol ?? ''))
     faults.push(`--url must be an address such as ${DEFAULT_URL}, not "${url}"`);
   if (!/^[!-~]+$/.test(token)) faults.push('an access token is needed: --token T, or WARMHOURS_TOKEN in the environment');
-  return faults.length > 0 ? faults : { file, probe, url, token };
+  return faults.length > 0 ? faults : { file, probe, url, token, name };
 }
 
 function split(args: string[]) {
   const text = { type: 'string' } as const;
-  return parseArgs({ args, allowPositionals: true, options: { probe: text, url: text, token: text } });
+  return parseArgs({ args, allowPositionals: true, options: { probe: text, url: text, token: text, name: text } });
 }

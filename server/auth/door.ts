@@ -18,6 +18,9 @@ declare module 'fastify' {
 }
 
 export const SESSION_COOKIE = 'warmhours_session';
+/** Who a program acts for, percent-encoded UTF-8: it stands in every entry that it makes. */
+const NAME_HEADER = 'warmhours-name';
+const NAME_LENGTH_MOST = 120;
 /** A working day. */
 const SESSION_MS = 12 * 3_600_000;
 const SESSIONS_MOST = 1_000;
@@ -71,7 +74,7 @@ export class Door {
     if (header !== undefined) {
       const token = /^Bearer (\S+)$/i.exec(header)?.[1];
       if (token === undefined) throw new CodedError('bad-token', 'send the header as "Authorization: Bearer TOKEN"');
-      return { name: 'api', role: this.#roleOf(token) };
+      return { name: namedIn(request.headers[NAME_HEADER]), role: this.#roleOf(token) };
     }
     const secret = request.cookies[SESSION_COOKIE];
     const session = secret === undefined ? undefined : this.#sessions.get(digest(secret));
@@ -95,6 +98,18 @@ export class Door {
       'check the access token; the service printed it at its first start or took it from WARMHOURS_TOKEN',
     );
   }
+}
+
+/** @throws CodedError `bad-request` for a name that cannot be written down. */
+function namedIn(header: string | string[] | undefined): string {
+  if (header === undefined) return 'api';
+  try {
+    const name = decodeURIComponent(String(header)).trim();
+    if (name.length > 0 && name.length <= NAME_LENGTH_MOST && name.isWellFormed()) return name;
+  } catch {
+    // Said below.
+  }
+  throw new CodedError('bad-request', `${NAME_HEADER}: use 1 to ${NAME_LENGTH_MOST} characters, percent-encoded UTF-8`);
 }
 
 function digest(secret: string): string {

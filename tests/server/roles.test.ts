@@ -33,6 +33,18 @@ describe('the token says the role', () => {
   });
 });
 
+test('a program says who it acts for', async () => {
+  const headers = { 'warmhours-name': encodeURIComponent('Zoë Oak') };
+  const token = service.roleTokens.crew;
+  const said = await ask(service, '/api/entries', { method: 'POST', body: NOTE, token, headers });
+  const { seq } = (await said.json()) as { seq: number };
+  expect([...service.live.ledger.entries()].find((one) => one.seq === seq)?.entry.by).toEqual({ name: 'Zoë Oak', role: 'crew' });
+  for (const name of ['', '%20', '%ff', 'x'.repeat(121)])
+    expect((await problemOf(await ask(service, '/api/site', { token, headers: { 'warmhours-name': name } }))).code).toBe(
+      'bad-request',
+    );
+});
+
 describe('what a role may not say is refused, and leaves nothing behind', () => {
   test.each([
     ['claims', NOTE, 403],
