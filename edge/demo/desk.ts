@@ -1,8 +1,7 @@
 import { z } from 'zod';
 import { JointView } from '../site/views/joint.ts';
-import { findingOf } from './lines.ts';
 import { PEOPLE, type Person } from './people.ts';
-import type { Told } from './statements.ts';
+import { decisionSaid, type Told } from './statements.ts';
 
 /** Access token of each role that the demonstration's people sign in with. */
 export type DeskTokens = Readonly<Record<Person['role'], string>>;
@@ -43,15 +42,7 @@ export class Desk {
   /** Makes the entries, in order. Throws an Error with a plain message at the first that is refused. */
   async tell(all: readonly Told[]): Promise<void> {
     for (const { by, said } of all) {
-      const statement =
-        'decide' in said
-          ? {
-              kind: 'finding.decided',
-              finding: findingOf(said, await this.#findings(by, said.decide.joint)),
-              decision: said.decide.decision,
-              reason: said.decide.reason,
-            }
-          : said;
+      const statement = 'decide' in said ? decisionSaid(said, await this.#findings(by, said.decide.joint)) : said;
       const answer = await this.#ask(by, 'POST', '/api/entries', statement);
       const text = await answer.text();
       if (answer.status !== 201)

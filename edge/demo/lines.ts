@@ -6,7 +6,7 @@ import type { FindingView } from '../site/views/finding.ts';
 import type { Condition, Phase } from '../site/views/joint.ts';
 import type { Person } from './people.ts';
 
-/** Lines of which the demonstration's story is made. All times are hours, or minutes, before it opens. */
+/** Lines of which the demonstration's story is made. All times are hours, or minutes, before it opens; below 0, after. */
 
 export interface HeaterLine {
   readonly hoursAgo: number;
@@ -142,7 +142,10 @@ export interface WaterTestLine extends Told {
   readonly endedHoursAgo: number;
 }
 
-/** A decision on the one finding of that code on that joint. Its id follows from the readings, so the site is asked for it. */
+/**
+ * A decision on the one finding of that code on that joint. Its id follows from the readings, so the site is asked for it. What was
+ * decided has ended by then, and what needed the decision comes after it.
+ */
 export interface DecisionLine extends Told {
   readonly decide: {
     readonly joint: string;
@@ -170,7 +173,7 @@ export interface Story {
 }
 
 /** The one finding of a decision line among those of its joint. Throws an Error with a plain message if it is not there. */
-export function findingOf({ decide: { joint, code } }: DecisionLine, findings: readonly FindingView[]): string {
+export function findingOf({ decide: { joint, code } }: Pick<DecisionLine, 'decide'>, findings: readonly FindingView[]): string {
   const found = findings.filter((finding) => finding.code === code);
   if (found[0] === undefined || found.length > 1)
     throw new Error(`the demonstration expects one finding "${code}" on joint ${joint}, not ${found.length}`);

@@ -1,7 +1,16 @@
 import { DateTime } from 'luxon';
 import type { z } from 'zod';
 import type { Statement } from '../site/entries.ts';
-import type { DecisionLine, JointLine, LayUpLine, ProbeLine, Story, StoryLine } from './lines.ts';
+import type { FindingView } from '../site/views/finding.ts';
+import {
+  type DecisionLine,
+  findingOf,
+  type JointLine,
+  type LayUpLine,
+  type ProbeLine,
+  type Story,
+  type StoryLine,
+} from './lines.ts';
 import { ines, type Person, rosa } from './people.ts';
 import { AIRS, LOTS, SITE, SITE_TOLD, STORIES } from './scenario.ts';
 
@@ -12,10 +21,20 @@ const ASKED_BACK_HOURS = 47.9;
 
 type Said = z.input<typeof Statement>;
 
-/** Somebody says something; or decides on a finding, whose id only the site knows. */
+/** A decision on a finding, whose id only the site knows. */
+export interface Deciding extends Pick<DecisionLine, 'decide'> {
+  readonly at: string;
+}
+
 export interface Told {
   readonly by: Person;
-  readonly said: Said | DecisionLine;
+  readonly said: Said | Deciding;
+}
+
+/** What is said of a decision to a site that shows `findings` on its joint. Throws an Error as `findingOf` does. */
+export function decisionSaid(deciding: Deciding, findings: readonly FindingView[]): Said {
+  const { decision, reason } = deciding.decide;
+  return { kind: 'finding.decided', finding: findingOf(deciding, findings), decision, reason, at: deciding.at };
 }
 
 export function msAgo(nowMs: number, hoursAgo: number): number {
@@ -32,6 +51,12 @@ export function setUpAt(nowMs: number): Told[] {
     ...by(rosa, [
       ...AIRS.map(({ probe, label }): Said => ({ kind: 'probe.registered', probe, role: 'ambient', label })),
       ...probes.map(({ probe, label }): Said => ({ kind: 'probe.registered', probe, role: 'material', label })),
+      ...LOTS.map((lot): Said => ({ kind: 'lot.added', ...lot })),
+      ...STORIES.map(({ sump }): Said => ({ kind: 'sump.added', ...sump })),
+      ...STORIES.flatMap((story) => story.joints.map((joint) => added(joint, story))),
+    ]),
+    ...by(ines, [
+      // They are better than a level probe is believed to be, which crew may not say.
       ...levels.map(
         ({ probe, label, uncertaintyMillimetres }): Said => ({
           kind: 'probe.registered',
@@ -41,14 +66,8 @@ export function setUpAt(nowMs: number): Told[] {
           levelUncertaintyMillimetres: uncertaintyMillimetres,
         }),
       ),
-      ...LOTS.map((lot): Said => ({ kind: 'lot.added', ...lot })),
-      ...STORIES.map(({ sump }): Said => ({ kind: 'sump.added', ...sump })),
-      ...STORIES.flatMap((story) => story.joints.map((joint) => added(joint, story))),
+      ...probes.flatMap((probe) => calibration(probe, nowMs)),
     ]),
-    ...by(
-      ines,
-      probes.flatMap((probe) => calibration(probe, nowMs)),
-    ),
   ];
 }
 
@@ -120,8 +139,8 @@ function laidUp(joint: string, layUp: LayUpLine, nowMs: number) {
   ];
 }
 
-function saidIn(line: StoryLine, nowMs: number): Said | DecisionLine {
-  if ('decide' in line) return line;
+function saidIn(line: StoryLine, nowMs: number): Said | Deciding {
+  if ('decide' in line) return { decide: line.decide, at: instant(nowMs, line.hoursAgo) };
   if ('say' in line) return { ...line.say, at: instant(nowMs, line.hoursAgo) } as Said;
   return {
     kind: 'hydrotest.recorded',

@@ -60,6 +60,8 @@ export class Inspector {
       atMs: Number.NEGATIVE_INFINITY,
       grounds: this.#grounds(joint),
     });
+    // It may have stopped before it had looked at what came last.
+    this.#late.add(name);
   }
 
   /** Takes note of readings that have just been committed, of whatever quantity. */

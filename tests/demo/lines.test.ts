@@ -11,7 +11,7 @@ const line = {
 
 const finding = (code: FindingView['code'], id: string): FindingView => ({
   ...{ id, code, joint: 'j1', sump: 's1', severity: 'warning', probes: [], from: '', to: null, numbers: {}, words: {} },
-  ...{ blocks: [], mayDecide: [], provable: false, open: true, decision: null },
+  ...{ blocks: [], mayDecide: [], provable: false, open: true, decision: null, decisions: [] },
 });
 
 describe('findingOf', () => {

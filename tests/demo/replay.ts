@@ -1,9 +1,8 @@
 import { join } from 'node:path';
 
-import { findingOf } from '../../edge/demo/lines.ts';
 import { encodePack, PACK_SAMPLES_MAX, type Sample } from '../../edge/demo/pack.ts';
 import { type Sensor, sensorsAt } from '../../edge/demo/sensors.ts';
-import { setUpAt, type Told, workAt } from '../../edge/demo/statements.ts';
+import { decisionSaid, setUpAt, type Told, workAt } from '../../edge/demo/statements.ts';
 import { BatchBuilder } from '../../edge/keeper/batch.ts';
 import { Keeper } from '../../edge/keeper/keeper.ts';
 import { LedgerView } from '../../edge/ledger/ledgerView.ts';
@@ -82,14 +81,8 @@ export class Replay {
   }
 
   async #tell(all: readonly Told[]): Promise<void> {
-    for (const { by, said } of all) {
-      if (!('decide' in said)) await this.say(said, by);
-      else {
-        const { joint, decision, reason } = said.decide;
-        const finding = findingOf(said, this.#live.views.joint(joint).findings);
-        await this.say({ kind: 'finding.decided', finding, decision, reason }, by);
-      }
-    }
+    for (const { by, said } of all)
+      await this.say('decide' in said ? decisionSaid(said, this.#live.views.joint(said.decide.joint).findings) : said, by);
   }
 
   async #deliver(payloadsOf: (sensor: Sensor) => readonly string[]): Promise<void> {

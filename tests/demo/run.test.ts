@@ -6,11 +6,10 @@ import { text } from 'node:stream/consumers';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import { z } from 'zod';
 
-import type { DecisionLine } from '../../edge/demo/lines.ts';
 import { runDemo } from '../../edge/demo/run.ts';
 import { STORIES, STRANGER } from '../../edge/demo/scenario.ts';
 import { sensorsAt } from '../../edge/demo/sensors.ts';
-import { setUpAt, type Told, workAt } from '../../edge/demo/statements.ts';
+import { type Deciding, setUpAt, type Told, workAt } from '../../edge/demo/statements.ts';
 import { SiteView } from '../../edge/site/views/site.ts';
 import { read } from '../support/api.ts';
 import { startService } from '../support/service.ts';
@@ -63,7 +62,7 @@ afterEach(async () => {
 });
 
 const decisions = workAt(nowMs).flatMap(({ said }) => ('decide' in said ? [said] : []));
-const idOf = ({ decide: { code, joint } }: DecisionLine) => `${code}.${joint}.there`;
+const idOf = ({ decide: { code, joint } }: Deciding) => `${code}:${joint}:there`;
 
 /** The findings that the scenario decides on, as the joint at this path would show them. */
 function findingsOf(path: string) {
@@ -72,7 +71,7 @@ function findingsOf(path: string) {
     .map((line) => ({
       ...{ id: idOf(line), code: line.decide.code, joint: line.decide.joint, severity: 'warning', sump: 'yard' },
       ...{ probes: [], from: '', to: null, numbers: {}, words: {}, blocks: [], mayDecide: [], provable: true, open: true },
-      decision: null,
+      ...{ decision: null, decisions: [] },
     }));
 }
 
@@ -96,7 +95,7 @@ const entries = () => asked.filter(({ method, path }) => method === 'POST' && pa
 function statementOf({ said }: Told): unknown {
   if (!('decide' in said)) return said;
   const { decision, reason } = said.decide;
-  return { kind: 'finding.decided', finding: idOf(said), decision, reason };
+  return { kind: 'finding.decided', finding: idOf(said), decision, reason, at: said.at };
 }
 
 describe('runDemo', () => {

@@ -62,6 +62,18 @@ export const north: Story = {
       later: { phase: 'hydroReady', conditions: [], minutes: 4 },
     },
   ],
+  // The tanker fills it between ten and twenty-five minutes after the start, and nothing leaks.
+  level: {
+    probe: 'n-level',
+    label: 'Water level, north sump',
+    uncertaintyMillimetres: 0.5,
+    waterCelsius: 9.5,
+    points: [
+      { hoursAgo: 1, metres: 0 },
+      { hoursAgo: -10 / 60, metres: 0 },
+      { hoursAgo: -25 / 60, metres: 1.143 },
+    ],
+  },
   told: [
     {
       hoursAgo: 0.5,
@@ -69,7 +81,7 @@ export const north: Story = {
       say: {
         kind: 'note.added',
         sump: 'north-sump',
-        text: 'Water for the test comes on the tanker, tell the driver as soon as the upper laminate is through.',
+        text: 'Level probe hangs in the sump. Water for the test comes on the tanker, driver says forty minutes. By then the upper laminate is through, but somebody has to look at the calibration before he fills.',
       },
     },
   ],

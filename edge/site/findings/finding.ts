@@ -61,7 +61,10 @@ function settles(decision: Decision, { toMs }: Found, { severity }: Rule, proofs
       // The joint is void until it is laid up anew, and this attempt's findings go with it.
       return false;
     case 'proof':
-      return toMs !== null && proofs.some((proof) => proof.atMs >= toMs && proof.recordedMs <= decision.recordedMs);
+      return (
+        toMs !== null &&
+        proofs.some((proof) => proof.atMs >= toMs && proof.atMs <= decision.atMs && proof.recordedMs <= decision.recordedMs)
+      );
     case 'accept':
       // What went on after the decision was not decided on.
       return severity !== 'stop' || (toMs !== null && decision.atMs >= toMs);

@@ -83,7 +83,7 @@ export function mixFaults(faults: Faults, { site }: Context, statement: Of<'mix.
     );
 }
 
-export function decisionFaults(faults: Faults, { site, by, seen }: Context, statement: Of<'finding.decided'>): void {
+export function decisionFaults(faults: Faults, { site, by, nowMs, seen }: Context, statement: Of<'finding.decided'>): void {
   const finding = seen.finding(statement.finding);
   if (finding === undefined) {
     faults.add(
@@ -100,6 +100,10 @@ export function decisionFaults(faults: Faults, { site, by, seen }: Context, stat
       `${finding.decision.by} (${finding.decision.role}) has decided on it; quality or admin may decide anew`,
     );
   const goesOn = finding.to === null && finding.severity === 'stop';
+  // A decision on record later counts from its own time, and nobody decides on what has not shown yet.
+  const decidedMs = statement.at === undefined ? nowMs : msOf(statement.at);
+  const shownAt = finding.severity === 'stop' && statement.decision === 'accept' ? (finding.to ?? finding.from) : finding.from;
+  if (decidedMs < msOf(shownAt)) faults.add('at', `lies before what it decides on, ${shownAt}`);
   switch (statement.decision) {
     case 'accept':
       if (goesOn) faults.add('decision', 'it is still going on; accept it when it has ended, or have the joint done again');
@@ -117,7 +121,7 @@ export function decisionFaults(faults: Faults, { site, by, seen }: Context, stat
       const proofs = finding.joint === null ? [] : (site.joints.get(finding.joint)?.proofs ?? []);
       const since = finding.to === null ? null : msOf(finding.to);
       if (since === null) faults.add('decision', 'it is still going on; a proof counts when it was taken afterwards');
-      else if (!proofs.some((proof) => proof.atMs >= since && proofVerdict(proof) === 'pass'))
+      else if (!proofs.some((proof) => proof.atMs >= since && proof.atMs <= decidedMs && proofVerdict(proof) === 'pass'))
         faults.add(
           'decision',
           'no proof on record since then passes: the mean hardness must reach 90 % of the maker’s minimum and the wiped surface be firm',
