@@ -28,7 +28,7 @@ function sumpOf(joints: readonly JointNow[], plan: SumpPlan = {}): SumpFacts {
   const { slowest = null, sequence = testAndBackfill, tests = [], undecided = [], testStarted } = plan;
   const by = { name: 'Sam', role: 'crew' } as const;
   const recordedAt = new Date(NOW_MS - 100 * 60 * MINUTE_MS).toISOString();
-  const sump = newSump({ kind: 'sump.added', sump: 's1', label: 'Sump', recordedAt, by }, sequence);
+  const sump = newSump({ kind: 'sump.added', sump: 's1', label: 'Sump', recordedAt, by }, sequence, 1);
   if (testStarted !== undefined) {
     const atMs = NOW_MS - testStarted.hoursAgo * 60 * MINUTE_MS;
     const early = testStarted.reason === undefined ? [] : [{ need: 'joint "j1" is not clear for hydro', missingHours: 3 }];
@@ -46,7 +46,7 @@ function sumpOf(joints: readonly JointNow[], plan: SumpPlan = {}): SumpFacts {
   const views = joints.map(({ view }) => view);
   return {
     slowestJoint: slowest,
-    activities: activityViews({ sump, joints: views, tests, undecided }),
+    activities: activityViews({ sump, joints: views, tests, undecided, decidedAt: null }),
     parts: sequence.parts.map((part) => ({ ...part, joint: views.find((view) => view.part === part.part)?.joint ?? null })),
     tests: [...tests],
   };

@@ -21,6 +21,7 @@ const finding = (part: Partial<FindingView>): FindingView => ({
   provable: false,
   open: true,
   decision: null,
+  decisions: [],
   ...part,
 });
 

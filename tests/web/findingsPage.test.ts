@@ -67,6 +67,10 @@ test('quality accept with a reason, which everybody sees, and take it back', asy
   await button(quality, 'Weak wrap', 'Take back the decision').click();
   await give(quality, 'Wrong lot', 'Yes, take it back');
   await expect.poll(async () => (await findingOf('weak'))?.open, { timeout: 5000 }).toBe(true);
+  await card(crew, 'Weak wrap').locator('del').getByText('Sheet of this lot allows it').waitFor();
+  await card(crew, 'Weak wrap')
+    .getByText(/^Taken back by Robin, .*: Wrong lot$/)
+    .waitFor();
 });
 
 test('a proof settles it once one is on record that passes', async () => {
@@ -81,6 +85,10 @@ test('a proof settles it once one is on record that passes', async () => {
   await sheet(crew).getByRole('radio', { name: 'Firm' }).check();
   await sheet(crew).getByText('Passes: hard enough and firm.').waitFor();
   await tap(crew, 'Put the proof on record');
+  await sheet(crew)
+    .getByText(/^The joint still lacks \d+\.\d warm hours for stress; a proof this early says little/)
+    .waitFor();
+  await tap(crew, 'Yes, it is right');
   await sheet(crew).waitFor({ state: 'detached' });
 
   await settle.click();
@@ -96,6 +104,11 @@ test('a joint to be redone is void until it is laid up anew from zero', async ()
   await card(quality, 'Spare wrap').getByText('The joint stays to be redone until it is laid up anew.').waitFor();
   await crew.goto(`${yard.service.httpUrl}/joints/spare`);
   await crew.locator('.phase-name', { hasText: 'To be redone' }).waitFor();
+  await crew
+    .locator('.joint-now')
+    .getByText(/^To be redone by Robin \(quality\)/)
+    .waitFor();
+  await crew.locator('.joint-now').getByText('“Never cures”').waitFor();
   expect((await yard.readJoint('spare')).phase).toBe('void');
 
   await tap(crew, 'Surface ready');

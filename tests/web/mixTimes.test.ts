@@ -10,6 +10,7 @@ const stage = (name: string, part: Partial<StageView>): StageView => ({
   stage: name,
   requiredHours: 0.1,
   reachedAt: null,
+  clearAt: null,
   provenBy: null,
   remainingHours: 0.05,
   ifHeldAt: new Date(NOW_MS + 10 * MINUTE_MS).toISOString(),

@@ -20,6 +20,7 @@ beforeAll(async () => {
   device = await mqttClient(service);
   tab = await openTab(browser);
   await signIn(tab.page, service.httpUrl, service.token);
+  tab.page.setDefaultTimeout(10_000);
 });
 
 afterAll(async () => {
@@ -77,7 +78,7 @@ test('what is changed in an editor stays while other pages are looked at, and is
   await page.getByLabel('Name of the order of work').fill('Half an order');
   await page.getByText('Not saved yet.').waitFor();
   await page.locator('.nav-link', { hasText: 'Now' }).click();
-  await page.getByText('No sump yet').waitFor();
+  await page.getByText('Name this site first').waitFor();
   await page.locator('.nav-link', { hasText: 'Setup' }).click();
   await page.getByRole('link', { name: 'Open the schedules' }).click();
   expect(await page.getByLabel('Name of the order of work').inputValue()).toBe('Half an order');

@@ -66,6 +66,8 @@ describe('a step before its time', () => {
     await step('Cut the pipe').getByText('Signed: Bolts checked').waitFor();
     expect(await stateOf('Cut the pipe')).toBe('Not yet');
     expect(await step('Cut the pipe').getByRole('button', { name: 'Start', exact: true }).count()).toBe(0);
+    // Nobody gets around the water test with a reason.
+    expect(await step('Backfill').getByRole('button').count()).toBe(0);
   });
 
   test('is not started without a reason; with one it stays on record as a finding', async () => {
@@ -92,7 +94,18 @@ test('a hold point is signed, and the step that waited for it may start', async 
   await tap(page, 'Sign: Bolts checked');
   await sheet(page).getByText('Work stops here until somebody signs.').waitFor();
   await tap(page, 'Sign');
-  await step('Cut the pipe').getByText('May start', { exact: true }).waitFor();
+  const mayStart = step('Cut the pipe').getByText('May start', { exact: true });
+  await mayStart.waitFor();
+
+  await page.getByText('Show 1 entry').click();
+  await page.getByRole('button', { name: /^Take back: Signed · Bolts checked,/ }).click();
+  await sheet(page).getByLabel('Reason').fill('Looked at the other flange');
+  await tap(page, 'Yes, take it back');
+  await mayStart.waitFor({ state: 'detached' });
+  await page.locator('del').getByText('Signed · Bolts checked').waitFor();
+  await tap(page, 'Sign: Bolts checked');
+  await tap(page, 'Sign');
+  await mayStart.waitFor();
 });
 
 test('with the link lost nothing may start', async () => {

@@ -31,7 +31,7 @@ describe('from the surface to the mix', () => {
     expect(await sign.isDisabled()).toBe(true);
     await tick(page, 'Dry to the touch');
     await sign.click();
-    await page.getByText(/^Surface signed/).waitFor();
+    await page.locator('.joint-now').getByText(/^Surface signed/).waitFor();
     expect((await yard.readJoint('wrap')).prepAt).not.toBeNull();
   });
 

@@ -1,5 +1,6 @@
-import type { JointView, StageView } from '../../edge/site/views/joint.ts';
+import type { JointView } from '../../edge/site/views/joint.ts';
 import type { ProbeView } from '../../edge/site/views/probe.ts';
+import type { StageView } from '../../edge/site/views/stage.ts';
 
 /** Why a joint earns nothing at this moment. */
 export type WhyNot =

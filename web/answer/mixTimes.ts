@@ -24,3 +24,24 @@ export function mixTimesOf(view: JointView, facts: JointFacts, isRecording: bool
 export function isMixOpen(view: JointView): boolean {
   return view.fromMix?.stages.some(({ reachedAt }) => reachedAt === null) ?? false;
 }
+
+/** How long the last mix can be worked. */
+export interface Working {
+  readonly untilMs: number;
+  /** By the sheet or the schedule, min. */
+  readonly minutes: number;
+  /** The mix is colder or warmer than the points that the time stands on. */
+  readonly bound: 'about' | 'atLeast' | 'atMost';
+}
+
+/** So long somebody may still reach for the pot. */
+const OVER_TOLD_MS = 3_600_000;
+
+/** It runs on the clock alone, without any reading. Null: nothing is known of it, or it has been over for long. */
+export function workingOf({ mix }: Pick<JointView, 'mix'>, nowMs: number): Working | null {
+  if (mix === null || mix.working === null) return null;
+  const { minutes, atLeast, atMost } = mix.working;
+  const untilMs = Date.parse(mix.at) + minutes * 60_000;
+  if (nowMs - untilMs > OVER_TOLD_MS) return null;
+  return { untilMs, minutes, bound: atLeast ? 'atLeast' : atMost ? 'atMost' : 'about' };
+}

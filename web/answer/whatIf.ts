@@ -1,6 +1,7 @@
 import { type JudgedSource, judge } from '../../edge/cure/judge.ts';
 import { type Schedule, shownHours } from '../../edge/cure/schedule.ts';
-import { probeOfSource } from '../../edge/site/sources.ts';
+import { DEFAULT_UNCERTAINTY_CELSIUS } from '../../edge/site/said/instruments.ts';
+import { isImported, probeOfSource } from '../../edge/site/sources.ts';
 import type { ProbeView } from '../../edge/site/views/probe.ts';
 import type { History } from '../api/shapes.ts';
 
@@ -22,7 +23,9 @@ export function whatIf(
   { startMs, beadMillimetres }: { readonly startMs: number; readonly beadMillimetres: number | null },
 ): WhatIf {
   const temperatures = history.series.flatMap(({ probe, role, points }): JudgedSource[] => {
-    const guardMilliC = milli(probeOf(probeOfSource(probe))?.uncertaintyCelsius ?? 0);
+    const own = probeOf(probeOfSource(probe))?.uncertaintyCelsius ?? 0;
+    // A logger's file is trusted no more than a probe that nobody has compared with anything.
+    const guardMilliC = milli(isImported(probe) ? Math.max(own, DEFAULT_UNCERTAINTY_CELSIUS) : own);
     return [{ name: probe, role, guardMilliC, readings: readingsIn(points) }];
   });
   const humidities = history.humidity.map(({ probe, points }): JudgedSource => {

@@ -1,4 +1,5 @@
 import type { z } from 'zod';
+import type { MixRules } from '../../edge/cure/mix.ts';
 import type { Schedule } from '../../edge/cure/schedule.ts';
 import type { By, Statement as StatementSchema } from '../../edge/site/entries.ts';
 
@@ -14,6 +15,16 @@ export interface Session {
 
 export interface Schedules {
   readonly schedules: readonly Schedule[];
+}
+
+/** The version that a joint is cured under. */
+export interface JointSchedule {
+  readonly definition: Schedule;
+}
+
+export interface Lots {
+  /** `sheet`: its own rules for the mix; null where the schedule's hold. */
+  readonly lots: readonly { readonly lot: string; readonly sheet: MixRules | null }[];
 }
 
 /** A point of a curve: UTC milliseconds and the value; null marks a gap, where the line breaks. */

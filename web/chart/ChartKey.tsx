@@ -1,6 +1,6 @@
 import { useId } from 'preact/hooks';
 import type { History } from '../api/shapes.ts';
-import { text } from '../text/text.ts';
+import { jointText } from '../text/jointText.ts';
 import { nameOf } from './config.ts';
 import { AIR_DASH, type ChartLook, strokeOf } from './look.ts';
 
@@ -9,7 +9,7 @@ export function ChartKey({ history, look }: { history: History; look: ChartLook 
   let material = 0;
   const reasons = new Set(history.uncredited.map((span) => span.reason));
   return (
-    <ul class="chart-key" aria-label={text.joint.key}>
+    <ul class="chart-key" aria-label={jointText.key}>
       {history.series.map((series) => {
         const { colour, dash } = series.role === 'material' ? strokeOf(look, material++) : { colour: look.air, dash: AIR_DASH };
         return (
@@ -21,18 +21,18 @@ export function ChartKey({ history, look }: { history: History; look: ChartLook 
       })}
       <li>
         <Stroke colour={look.warm} dash={[]} width={4} />
-        {text.joint.warmLine}
+        {jointText.warmLine}
       </li>
       {reasons.has('cold') && (
         <li>
           <Patch kind="cold" colour={look.cold} />
-          {text.joint.spanCold}
+          {jointText.spanCold}
         </li>
       )}
       {reasons.has('unproven') && (
         <li>
           <Patch kind="unproven" colour={look.soft} />
-          {text.joint.spanUnproven}
+          {jointText.spanUnproven}
         </li>
       )}
     </ul>

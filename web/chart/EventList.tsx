@@ -1,8 +1,8 @@
 import { useSignal } from '@preact/signals';
 import type { HistoryEvent } from '../api/shapes.ts';
-import { mayWrite } from '../live/session.ts';
+import { mayTakeBack, mayWrite } from '../live/session.ts';
 import { dated } from '../look/format.ts';
-import { text } from '../text/text.ts';
+import { jointText } from '../text/jointText.ts';
 import { EventWords, eventName } from './EventWords.tsx';
 import { TakeBack } from './TakeBack.tsx';
 
@@ -11,9 +11,9 @@ export function EventList({ events, joint }: { events: readonly HistoryEvent[]; 
   const taking = useSignal<(HistoryEvent & { readonly seq: number }) | null>(null);
   return (
     <div>
-      <h3>{text.joint.events}</h3>
+      <h3>{jointText.events}</h3>
       {events.length === 0 ? (
-        <p class="soft">{text.joint.noEvents}</p>
+        <p class="soft">{jointText.noEvents}</p>
       ) : (
         <ol class="event-list">
           {events.map((event, index) => {
@@ -29,20 +29,20 @@ export function EventList({ events, joint }: { events: readonly HistoryEvent[]; 
                       <del>
                         <EventWords event={event} />
                       </del>
-                      <p class="event-text">{text.joint.takenBack(withdrawn.by, dated(withdrawn.at), withdrawn.reason)}</p>
+                      <p class="event-text">{jointText.takenBack(withdrawn.by, dated(withdrawn.at), withdrawn.reason)}</p>
                     </>
                   )}
                 </div>
-                {seq !== null && withdrawn === null && mayWrite() && (
+                {seq !== null && withdrawn === null && (event.kind === 'proof' ? mayTakeBack(event.by) : mayWrite()) && (
                   <button
                     type="button"
                     class="button"
-                    aria-label={text.joint.takeBackLabel(eventName(event), dated(event.at))}
+                    aria-label={jointText.takeBackLabel(eventName(event), dated(event.at))}
                     onClick={() => {
                       taking.value = { ...event, seq };
                     }}
                   >
-                    {text.joint.takeBack}
+                    {jointText.takeBack}
                   </button>
                 )}
               </li>

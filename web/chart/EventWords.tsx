@@ -1,12 +1,13 @@
 import type { HistoryEvent } from '../api/shapes.ts';
 import { probeName } from '../live/store.ts';
 import { dated } from '../look/format.ts';
+import { jointText } from '../text/jointText.ts';
 import { text } from '../text/text.ts';
 
 /** Who records later than this records from memory. */
 const PROMPT_MS = 2 * 60_000;
 
-export const eventName = (event: HistoryEvent) => text.joint.event[event.kind] ?? event.kind;
+export const eventName = (event: HistoryEvent) => jointText.event[event.kind] ?? event.kind;
 
 /** What happened, when, by whom, and what was said of it. */
 export function EventWords({ event }: { event: HistoryEvent }) {
@@ -15,9 +16,9 @@ export function EventWords({ event }: { event: HistoryEvent }) {
   return (
     <>
       <b>{eventName(event)}</b> {dated(at)}
-      {recordedAt !== null && recordedAt - at > PROMPT_MS && <>, {text.joint.eventRecorded(dated(recordedAt))}</>}
+      {recordedAt !== null && recordedAt - at > PROMPT_MS && <>, {jointText.eventRecorded(dated(recordedAt))}</>}
       {by !== '' && (
-        <span class="soft"> {event.kind === 'stage' ? text.joint.eventProven(probeName(by)) : text.joint.eventBy(by)}</span>
+        <span class="soft"> {event.kind === 'stage' ? jointText.eventProven(probeName(by)) : jointText.eventBy(by)}</span>
       )}
       {said !== '' && <p class="event-text">{said}</p>}
     </>

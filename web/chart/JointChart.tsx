@@ -9,7 +9,7 @@ import { unitSign } from '../look/format.ts';
 import { hourCycle, theme, unit } from '../look/settings.ts';
 import { ProblemNote } from '../parts/form.tsx';
 import { guardOf } from '../parts/thresholds.ts';
-import { text } from '../text/text.ts';
+import { jointText } from '../text/jointText.ts';
 import { ChartKey } from './ChartKey.tsx';
 import { chartConfig, type Dot } from './config.ts';
 import { EventList } from './EventList.tsx';
@@ -31,8 +31,8 @@ export function JointChart({ joint }: { joint: Signal<JointView> }) {
   return (
     <section class="panel" aria-labelledby="chart-title">
       <div class="panel-top">
-        <h2 id="chart-title">{text.joint.chart}</h2>
-        <fieldset class="segments" aria-label={text.joint.ranges}>
+        <h2 id="chart-title">{jointText.chart}</h2>
+        <fieldset class="segments" aria-label={jointText.ranges}>
           {RANGES.map((each) => (
             <button
               type="button"
@@ -42,14 +42,14 @@ export function JointChart({ joint }: { joint: Signal<JointView> }) {
                 range.value = each;
               }}
             >
-              {text.joint.range[each]}
+              {jointText.range[each]}
             </button>
           ))}
         </fieldset>
       </div>
       <ProblemNote problem={problem.value} />
       {drawn === null ? (
-        <p class="waiting">{text.joint.loading}</p>
+        <p class="waiting">{jointText.loading}</p>
       ) : (
         <Drawn history={drawn} joint={joint.value.joint} guardCelsius={guardOf(joint.value) ?? 0} />
       )}
@@ -98,13 +98,13 @@ function Drawn({ history, joint, guardCelsius }: { history: History; joint: stri
   return (
     <>
       <p class="chart-axes" aria-hidden="true">
-        <span>{text.joint.axisTemperature(unitSign())}</span>
-        <span class="chart-axis-warm">{text.joint.axisHours}</span>
+        <span>{jointText.axisTemperature(unitSign())}</span>
+        <span class="chart-axis-warm">{jointText.axisHours}</span>
       </p>
       <div class="chart-frame">
         <canvas ref={canvas} role="img" aria-label={summary.join(' ')} />
       </div>
-      <p class="soft">{text.joint.zone(history.timeZone)}</p>
+      <p class="soft">{jointText.zone(history.timeZone)}</p>
       {look.value !== null && <ChartKey history={history} look={look.value} />}
       <ul class="summary">
         {summary.map((sentence) => (

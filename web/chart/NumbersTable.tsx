@@ -3,7 +3,7 @@ import type { ComponentChildren } from 'preact';
 import { useEffect } from 'preact/hooks';
 import type { History } from '../api/shapes.ts';
 import { fullMoment, hoursDone, temperature } from '../look/format.ts';
-import { text } from '../text/text.ts';
+import { jointText } from '../text/jointText.ts';
 import { nameOf } from './config.ts';
 import { rowsOf } from './gaps.ts';
 
@@ -25,7 +25,7 @@ export function NumbersTable({ history }: { history: History }) {
         open.value = event.currentTarget.open;
       }}
     >
-      <summary>{text.joint.table}</summary>
+      <summary>{jointText.table}</summary>
       {open.value && (
         <>
           <ReadingsTable history={history} />
@@ -40,17 +40,17 @@ function ReadingsTable({ history }: { history: History }) {
   const rows = rowsOf([...history.series.map((series) => series.points), history.progress]);
   const warmColumn = history.series.length;
   return (
-    <Frame label={text.joint.table}>
+    <Frame label={jointText.table}>
       <table class="numbers">
         <thead>
           <tr>
-            <th scope="col">{text.joint.tableTime}</th>
+            <th scope="col">{jointText.tableTime}</th>
             {history.series.map((series) => (
               <th scope="col" key={`${series.role} ${series.probe}`}>
                 {nameOf(series)}
               </th>
             ))}
-            <th scope="col">{text.joint.tableWarm}</th>
+            <th scope="col">{jointText.tableWarm}</th>
           </tr>
         </thead>
         <tbody>
@@ -60,7 +60,7 @@ function ReadingsTable({ history }: { history: History }) {
               {cells.map((value, column) =>
                 value === null ? (
                   <td key={column} class="is-gap">
-                    {text.joint.tableGap}
+                    {jointText.tableGap}
                   </td>
                 ) : (
                   <td key={column}>{value === undefined ? '' : column === warmColumn ? hoursDone(value) : temperature(value)}</td>
@@ -76,14 +76,14 @@ function ReadingsTable({ history }: { history: History }) {
 
 function SpansTable({ history }: { history: History }) {
   return (
-    <Frame label={text.joint.tableSpans}>
+    <Frame label={jointText.tableSpans}>
       <table class="numbers">
-        <caption>{text.joint.tableSpans}</caption>
+        <caption>{jointText.tableSpans}</caption>
         <thead>
           <tr>
-            <th scope="col">{text.joint.tableFrom}</th>
-            <th scope="col">{text.joint.tableTo}</th>
-            <th scope="col">{text.joint.tableReason}</th>
+            <th scope="col">{jointText.tableFrom}</th>
+            <th scope="col">{jointText.tableTo}</th>
+            <th scope="col">{jointText.tableReason}</th>
           </tr>
         </thead>
         <tbody>
@@ -91,7 +91,7 @@ function SpansTable({ history }: { history: History }) {
             <tr key={from}>
               <th scope="row">{fullMoment(from)}</th>
               <td>{fullMoment(to)}</td>
-              <td>{reason === 'cold' ? text.joint.spanCold : text.joint.spanUnproven}</td>
+              <td>{reason === 'cold' ? jointText.spanCold : jointText.spanUnproven}</td>
             </tr>
           ))}
         </tbody>

@@ -6,7 +6,7 @@ import { dropOfferOf } from '../live/undo.ts';
 import { Group, ProblemNote, useRecord } from '../parts/form.tsx';
 import { Sheet, SheetActions } from '../parts/Sheet.tsx';
 import { TextField } from '../parts/TextField.tsx';
-import { text } from '../text/text.ts';
+import { jointText } from '../text/jointText.ts';
 import { EventWords } from './EventWords.tsx';
 
 interface Props {
@@ -21,7 +21,7 @@ export function TakeBack({ event, joint, onClose }: Props) {
   const name = useId();
   const { busy, problem, record } = useRecord();
   const reasons =
-    event.kind === 'assigned' ? [text.joint.takeBackWrongProbe, ...text.joint.takeBackReasons] : text.joint.takeBackReasons;
+    event.kind === 'assigned' ? [jointText.takeBackWrongProbe, ...jointText.takeBackReasons] : jointText.takeBackReasons;
   const save = async (submitted: Event) => {
     submitted.preventDefault();
     if ((await record({ kind: 'entry.withdrawn', seq: event.seq, reason: reason.value })) === null) return;
@@ -29,15 +29,15 @@ export function TakeBack({ event, joint, onClose }: Props) {
     onClose();
   };
   return (
-    <Sheet title={text.joint.takeBackTitle} about={jointOfSump(joint)} onClose={onClose}>
+    <Sheet title={jointText.takeBackTitle} about={jointOfSump(joint)} onClose={onClose}>
       <form class="form" onSubmit={save}>
         <div class="event-taken">
           <EventWords event={event} />
         </div>
         <p>
-          {event.kind !== 'note' && text.joint.takeBackHours} {text.joint.takeBackStays}
+          {event.kind !== 'note' && jointText.takeBackHours} {jointText.takeBackStays}
         </p>
-        <Group label={text.joint.takeBackWhy} path="" problem={null}>
+        <Group label={jointText.takeBackWhy} path="" problem={null}>
           <div class="choice-row">
             {reasons.map((each) => (
               <label key={each}>
@@ -54,9 +54,9 @@ export function TakeBack({ event, joint, onClose }: Props) {
             ))}
           </div>
         </Group>
-        <TextField label={text.joint.takeBackReason} path="reason" problem={problem.value} value={reason} required />
+        <TextField label={jointText.takeBackReason} path="reason" problem={problem.value} value={reason} required />
         <ProblemNote problem={problem.value} fields={['reason']} />
-        <SheetActions confirm={text.joint.takeBackConfirm} busy={busy.value} onCancel={onClose} />
+        <SheetActions confirm={jointText.takeBackConfirm} busy={busy.value} onCancel={onClose} />
       </form>
     </Sheet>
   );

@@ -4,6 +4,7 @@ import type { History, HistorySeries, Point } from '../api/shapes.ts';
 import { probeName } from '../live/store.ts';
 import { fullMoment, hoursDone, hoursPlain, inUnit, limit, signed, temperature } from '../look/format.ts';
 import { hourCycle } from '../look/settings.ts';
+import { jointText } from '../text/jointText.ts';
 import { text } from '../text/text.ts';
 import { AIR_DASH, type ChartLook, strokeOf } from './look.ts';
 
@@ -49,8 +50,8 @@ export function chartConfig(
             ...unitOf(toMs - fromMs),
             displayFormats:
               hourCycle.value === '12'
-                ? { minute: 'h:mm a', hour: 'h a', day: text.joint.chartDay }
-                : { minute: 'HH:mm', hour: 'HH:mm', day: text.joint.chartDay },
+                ? { minute: 'h:mm a', hour: 'h a', day: jointText.chartDay }
+                : { minute: 'HH:mm', hour: 'HH:mm', day: jointText.chartDay },
           },
           ticks: { color: look.soft, font, maxRotation: 0, autoSkipPadding: 12, major: { enabled: true } },
           grid: { display: false },
@@ -94,14 +95,14 @@ function unitOf(spanMs: number): { unit?: 'hour' } {
 }
 
 function tipOf(item: TooltipItem<'line'>, history: History): string {
-  if (item.datasetIndex === 0) return `${text.joint.warmLine}: ${text.joint.hours(hoursDone(item.parsed.y ?? 0))}`;
+  if (item.datasetIndex === 0) return `${jointText.warmLine}: ${jointText.hours(hoursDone(item.parsed.y ?? 0))}`;
   const celsius = history.series[item.datasetIndex - 1]?.points[item.dataIndex]?.[1];
-  return `${item.dataset.label ?? ''}: ${celsius == null ? text.joint.tableGap : temperature(celsius)}`;
+  return `${item.dataset.label ?? ''}: ${celsius == null ? jointText.tableGap : temperature(celsius)}`;
 }
 
 function warmSet(history: History, look: ChartLook): ChartDataset<'line', Dot[]> {
   return {
-    label: text.joint.warmLine,
+    label: jointText.warmLine,
     yAxisID: 'y1',
     data: history.progress.map(([x, y]) => ({ x, y })),
     borderColor: look.warm,
@@ -135,7 +136,7 @@ function temperatureSets(history: History, look: ChartLook): ChartDataset<'line'
 
 /** How a series is called in the key, the table and the tooltip. */
 export function nameOf(series: HistorySeries): string {
-  return text.joint.series(probeName(series.probe), series.role === 'material' ? text.joint.inMaterial : text.joint.inAir);
+  return jointText.series(probeName(series.probe), series.role === 'material' ? jointText.inMaterial : jointText.inAir);
 }
 
 function isAlone(points: readonly Point[], index: number): boolean {
@@ -184,8 +185,8 @@ function annotationsOf(history: History, look: ChartLook, frame: Frame): Annotat
         drawTime: 'beforeDatasetsDraw',
       }),
     ),
-    level(fullCelsius, text.joint.referenceLine(limit(fullCelsius)), look.ink),
-    level(floorCelsius, text.joint.floorLine(limit(floorCelsius)), look.cold),
+    level(fullCelsius, jointText.referenceLine(limit(fullCelsius)), look.ink),
+    level(floorCelsius, jointText.floorLine(limit(floorCelsius)), look.cold),
     ...thresholdsOf(history.schedule.stages).map(
       ({ hours, content }): AnnotationOptions => ({
         type: 'line',

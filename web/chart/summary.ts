@@ -1,6 +1,6 @@
 import type { History } from '../api/shapes.ts';
 import { dated, hoursDone, temperature } from '../look/format.ts';
-import { text } from '../text/text.ts';
+import { jointText } from '../text/jointText.ts';
 import { nameOf } from './config.ts';
 import { gapCount, valuesOf } from './gaps.ts';
 
@@ -10,26 +10,26 @@ const HOUR_MS = 3_600_000;
 export function summaryOf(history: History): string[] {
   const toMs = Date.parse(history.to);
   const fromMs = Date.parse(history.from);
-  const sentences = [text.joint.summary.span(dated(fromMs), dated(toMs))];
+  const sentences = [jointText.summary.span(dated(fromMs), dated(toMs))];
   for (const series of history.series) {
     const values = valuesOf(series.points);
     const last = values.at(-1);
     const gaps = gapCount(series.points);
     const seen =
       last === undefined
-        ? text.joint.summary.noSeries(nameOf(series))
-        : text.joint.summary.series(
+        ? jointText.summary.noSeries(nameOf(series))
+        : jointText.summary.series(
             nameOf(series),
             temperature(Math.min(...values)),
             temperature(Math.max(...values)),
             temperature(last),
           );
-    sentences.push(gaps === 0 ? seen : `${seen} ${text.joint.summary.gaps(gaps)}`);
+    sentences.push(gaps === 0 ? seen : `${seen} ${jointText.summary.gaps(gaps)}`);
   }
   const hours = valuesOf(history.progress);
   const [first, last] = [hours[0], hours.at(-1)];
-  if (first !== undefined && last !== undefined) sentences.push(text.joint.summary.warm(hoursDone(first), hoursDone(last)));
-  if (history.uncredited.length > 0) sentences.push(text.joint.summary.uncredited(lost('cold'), lost('unproven')));
+  if (first !== undefined && last !== undefined) sentences.push(jointText.summary.warm(hoursDone(first), hoursDone(last)));
+  if (history.uncredited.length > 0) sentences.push(jointText.summary.uncredited(lost('cold'), lost('unproven')));
   return sentences;
 
   function lost(reason: 'cold' | 'unproven'): string {

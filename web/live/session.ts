@@ -42,6 +42,12 @@ export function mayWrite(): boolean {
   return typeof session.value === 'object' && session.value.role !== 'claims';
 }
 
+/** May this person take back a verdict of somebody? What others rest on, crew take back only where it is their own. */
+export function mayTakeBack(by: string, role = 'crew'): boolean {
+  const who = session.value;
+  return mayWrite() && typeof who === 'object' && (who.role !== 'crew' || (role === 'crew' && who.name === by));
+}
+
 function begin(who: Session): void {
   unreachable.value = false;
   session.value = who;

@@ -1,6 +1,7 @@
 import { findingsOnSite } from '../live/findings.ts';
 import { head } from '../live/store.ts';
 import { Caution } from '../parts/Caution.tsx';
+import { findingText } from '../text/findingText.ts';
 import { text } from '../text/text.ts';
 import { FindingList } from './work/FindingList.tsx';
 
@@ -11,10 +12,10 @@ export function Findings() {
   return (
     <div class="page findings-page">
       <div>
-        <h1 tabIndex={-1}>{text.findings.title}</h1>
-        <p class="soft">{text.findings.lead}</p>
+        <h1 tabIndex={-1}>{findingText.title}</h1>
+        <p class="soft">{findingText.lead}</p>
       </div>
-      {all.length === 0 ? <p class="notice">{text.findings.none}</p> : <FindingList findings={all} placed />}
+      {all.length === 0 ? <p class="notice">{findingText.none}</p> : <FindingList findings={all} placed />}
       <Caution />
     </div>
   );

@@ -20,15 +20,19 @@ import { SilentProbes } from '../parts/SilentProbes.tsx';
 import { StageRow } from '../parts/StageRow.tsx';
 import { thresholdsOf } from '../parts/thresholds.ts';
 import { WhyNot } from '../parts/WhyNot.tsx';
+import { findingText } from '../text/findingText.ts';
+import { jointText } from '../text/jointText.ts';
 import { text } from '../text/text.ts';
 import { JointActions } from './JointActions.tsx';
 import { Conditions } from './JointCard.tsx';
 import { FindingList } from './work/FindingList.tsx';
 import { RainNote } from './work/RainNote.tsx';
+import { RedoNote } from './work/RedoNote.tsx';
 import '../style/joint.css';
 import '../style/work.css';
 import '../style/print.css';
 
+const WhatIf = lazy(() => import('./WhatIf.tsx').then((module) => module.WhatIf));
 const JointChart = lazy(() => import('../chart/JointChart.tsx').then((module) => module.JointChart));
 
 /** Everything about one joint. */
@@ -38,7 +42,7 @@ export function JointPage({ joint }: { joint: string }) {
   if (found === undefined)
     return (
       <div class="notice">
-        <p>{text.joint.missing}</p>
+        <p>{jointText.missing}</p>
         <Link href="/" class="button">
           {text.page.backToNow}
         </Link>
@@ -59,7 +63,7 @@ function Known({ joint }: { joint: Signal<JointView> }) {
         </Link>
         <h1 tabIndex={-1}>{view.label}</h1>
       </div>
-      <section class={`panel joint-now ${facts.stale ? 'is-stale' : ''}`} aria-label={text.joint.phaseNow}>
+      <section class={`panel joint-now ${facts.stale ? 'is-stale' : ''}`} aria-label={jointText.phaseNow}>
         <div class="joint-top">
           <PhaseMark phase={view.phase} />
           <p class="joint-states" role="status">
@@ -69,6 +73,7 @@ function Known({ joint }: { joint: Signal<JointView> }) {
         </div>
         <Reading view={view} facts={facts} />
         <WhyNot view={view} facts={facts} />
+        <RedoNote view={view} />
         <SilentProbes view={view} facts={facts} />
         <p class="joint-foot">{text.now.schedule(view.scheduleDetail.title, thresholdsOf(view))}</p>
         <WorkNow view={view} facts={facts} />
@@ -85,15 +90,16 @@ function Known({ joint }: { joint: Signal<JointView> }) {
       {mayWrite() && <JointActions joint={joint} />}
       {view.findings.length > 0 && (
         <section class="panel" id="findings" aria-labelledby="findings-title">
-          <h2 id="findings-title">{text.findings.title}</h2>
+          <h2 id="findings-title">{findingText.title}</h2>
           <FindingList findings={view.findings} />
         </section>
       )}
       <JointChart joint={joint} />
+      <WhatIf joint={joint} />
       <div class="joint-pair">
         <HoursSoFar view={view} />
         <section class="panel" aria-labelledby="schedule-title">
-          <h2 id="schedule-title">{text.joint.scheduleTitle}</h2>
+          <h2 id="schedule-title">{jointText.scheduleTitle}</h2>
           <ScheduleNote view={view} />
         </section>
       </div>
@@ -119,7 +125,7 @@ function WorkNow({ view, facts }: { view: JointView; facts: JointFacts }) {
         ))}
       {facts.done || <RainNote sump={view.sump} />}
       {mix !== null && <p class="soft">{text.work.lastMix(at(mix.at), mix.by)}</p>}
-      <MixTimes view={view} facts={facts} inFull />
+      {facts.done || <MixTimes view={view} facts={facts} inFull />}
       {front !== null && view.laidUpAt !== null && (
         <p>
           {front.millimetres >= front.beadMillimetres
@@ -134,21 +140,21 @@ function WorkNow({ view, facts }: { view: JointView; facts: JointFacts }) {
 function HoursSoFar({ view }: { view: JointView }) {
   const at = (instant: string | null) => (instant === null ? '–' : dated(Date.parse(instant)));
   const { warm, reduced, cold, unproven, notYet, clock } = sharesOf(view);
-  const hours = (tenths: number) => text.joint.hours((tenths / 10).toFixed(1));
+  const hours = (tenths: number) => jointText.hours((tenths / 10).toFixed(1));
   const facts: readonly (readonly [string, string])[] = [
-    [text.joint.warm, hours(warm)],
-    ...(view.provisionalHours > 0 ? [[text.joint.provisional, text.joint.hours(hoursDone(view.provisionalHours))] as const] : []),
-    [text.joint.reduced, hours(reduced)],
-    [text.joint.cold, hours(cold)],
-    [text.joint.unproven, hours(unproven)],
-    ...(notYet === null ? [] : [[text.joint.notYet, hours(notYet)] as const]),
-    [text.joint.clock, hours(clock)],
-    [text.joint.laidUpAt, at(view.laidUpAt)],
-    [text.joint.provenUntil, at(view.provenUntil)],
+    [jointText.warm, hours(warm)],
+    ...(view.provisionalHours > 0 ? [[jointText.provisional, jointText.hours(hoursDone(view.provisionalHours))] as const] : []),
+    [jointText.reduced, hours(reduced)],
+    [jointText.cold, hours(cold)],
+    [jointText.unproven, hours(unproven)],
+    ...(notYet === null ? [] : [[jointText.notYet, hours(notYet)] as const]),
+    [jointText.clock, hours(clock)],
+    [jointText.laidUpAt, at(view.laidUpAt)],
+    [jointText.provenUntil, at(view.provenUntil)],
   ];
   return (
     <section class="panel" aria-labelledby="facts-title">
-      <h2 id="facts-title">{text.joint.facts}</h2>
+      <h2 id="facts-title">{jointText.facts}</h2>
       <dl class="facts">
         {facts.map(([name, value]) => (
           <div key={name}>

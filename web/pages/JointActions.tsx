@@ -4,6 +4,7 @@ import type { JointView } from '../../edge/site/views/joint.ts';
 import { AddNote } from '../parts/AddNote.tsx';
 import { Assign } from '../parts/Assign.tsx';
 import { LayUp } from '../parts/LayUp.tsx';
+import { jointText } from '../text/jointText.ts';
 import { text } from '../text/text.ts';
 import { Prep } from './work/Prep.tsx';
 import { Proof } from './work/Proof.tsx';
@@ -33,23 +34,23 @@ export function JointActions({ joint }: { joint: Signal<JointView> }) {
   );
   const needsNoMix = view.scheduleDetail.law === 'moisture';
   return (
-    <section class="joint-record" aria-label={text.joint.actions}>
+    <section class="joint-record" aria-label={jointText.actions}>
       {action('prep', text.work.open.prep)}
       <Link href={`/joints/${encodeURIComponent(view.joint)}/mix`} class="button">
         {needsNoMix ? text.work.open.kit : text.work.open.mix}
       </Link>
       {isLaidUp ? (
         <>
-          {action('ply', text.joint.action.ply)}
-          {action('relaid', text.joint.action.relaid)}
+          {action('ply', jointText.action.ply)}
+          {action('relaid', jointText.action.relaid)}
           {action('proof', text.work.open.proof)}
         </>
       ) : (
-        action('first', text.joint.action.laidUp)
+        action('first', jointText.action.laidUp)
       )}
       <RainButtons sump={view.sump} />
-      {action('assign', text.joint.action.assign)}
-      {action('note', text.joint.action.note)}
+      {action('assign', jointText.action.assign)}
+      {action('note', jointText.action.note)}
       {which === 'prep' && <Prep view={view} onClose={close} />}
       {(which === 'first' || which === 'ply' || which === 'relaid') && <LayUp view={view} kind={which} onClose={close} />}
       {which === 'proof' && <Proof view={view} onClose={close} />}

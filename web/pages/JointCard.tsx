@@ -3,7 +3,6 @@ import { Link } from 'wouter-preact';
 import type { Condition, JointView } from '../../edge/site/views/joint.ts';
 import { waits } from '../answer/findings.ts';
 import type { JointFacts } from '../answer/joint.ts';
-import { isMixOpen } from '../answer/mixTimes.ts';
 import { useFacts } from '../live/facts.ts';
 import { mayWrite } from '../live/session.ts';
 import { jointOfSump, sumps } from '../live/store.ts';
@@ -15,7 +14,7 @@ import { MixTimes } from '../parts/MixTimes.tsx';
 import { PhaseMark, PhaseName } from '../parts/PhaseMark.tsx';
 import { Reading } from '../parts/Reading.tsx';
 import { SilentProbes } from '../parts/SilentProbes.tsx';
-import { StageRow } from '../parts/StageRow.tsx';
+import { StageDone, StageRow } from '../parts/StageRow.tsx';
 import { thresholdsOf } from '../parts/thresholds.ts';
 import { WhyNot } from '../parts/WhyNot.tsx';
 import { text } from '../text/text.ts';
@@ -45,10 +44,31 @@ export function JointCard({ joint }: { joint: Signal<JointView> }) {
           <Icon name="onward" />
         </span>
       </div>
+      {isSettled(view) ? (
+        <div class="stages-done">
+          {view.stages.map((stage) => (
+            <StageDone key={stage.stage} stage={stage} facts={facts} />
+          ))}
+        </div>
+      ) : (
+        <Rest view={view} facts={facts} />
+      )}
+    </li>
+  );
+}
+
+/** Every hour is there and nothing waits for anybody: the card says so and takes no more room. */
+function isSettled({ phase, stages, findings }: JointView): boolean {
+  return phase === 'hydroReady' && stages.every(({ reachedAt }) => reachedAt !== null) && !findings.some(waits);
+}
+
+function Rest({ view, facts }: { view: JointView; facts: JointFacts }) {
+  return (
+    <>
       <Reading view={view} facts={facts} />
       <WhyNot view={view} facts={facts} />
       <SilentProbes view={view} facts={facts} />
-      {isMixOpen(view) && <MixTimes view={view} facts={facts} />}
+      <MixTimes view={view} facts={facts} />
       {view.dew !== null && !view.dew.enough && !facts.lost && (
         <DewNote surfaceCelsius={view.dew.surfaceCelsius} dewPointCelsius={view.dew.dewPointCelsius} />
       )}
@@ -65,7 +85,7 @@ export function JointCard({ joint }: { joint: Signal<JointView> }) {
         <p class="soft">{text.now.provisionalNote(hoursDone(view.provisionalHours))}</p>
       )}
       <p class="joint-foot">{text.now.schedule(view.scheduleDetail.title, thresholdsOf(view))}</p>
-    </li>
+    </>
   );
 }
 

@@ -5,6 +5,7 @@ import type { Sequence } from '../../edge/site/sequence.ts';
 import { focusSoon } from '../parts/focus.ts';
 import { ProblemNote } from '../parts/form.tsx';
 import { setupText } from '../text/setupText.ts';
+import { editing, editSchedule, editSequence } from './schedules/editing.ts';
 import { knownProblem, loadKnown, mayState, schedules, sequences } from './schedules/known.ts';
 import { ScheduleCard } from './schedules/ScheduleCard.tsx';
 import { ScheduleEditor } from './schedules/ScheduleEditor.tsx';
@@ -16,13 +17,8 @@ import '../style/schedules.css';
 
 const words = setupText.schedules;
 
-type Editing =
-  | { readonly what: 'schedule'; readonly from: Schedule; readonly isNewVersion: boolean }
-  | { readonly what: 'sequence'; readonly from: Sequence; readonly isNewVersion: boolean };
-
 /** The rules that hours are counted by and that work waits for: to read, to try out, to copy and change. */
 export function Schedules() {
-  const editing = useSignal<Editing | null>(null);
   const saved = useSignal('');
   useEffect(() => {
     void loadKnown();
@@ -32,37 +28,27 @@ export function Schedules() {
   if (all === null || orders === null)
     return knownProblem.value === null ? <p class="waiting">{words.loading}</p> : <ProblemNote problem={knownProblem.value} />;
 
-  const edit = (next: Editing | null) => {
-    editing.value = next;
-    if (next !== null) saved.value = '';
-  };
-  const close = (id: string) => {
-    edit(null);
+  const close = (id: string, told = '') => {
+    editing.value = null;
+    saved.value = told;
     focusSoon(id);
   };
+  const tell = ({ title, version }: Schedule | Sequence) => words.list.saved(title, String(version));
   const open = editing.value;
   if (open?.what === 'schedule')
     return (
       <ScheduleEditor
-        from={open.from}
-        isNewVersion={open.isNewVersion}
+        editing={open}
         onClose={() => close(`schedule-${open.from.name}`)}
-        onSaved={({ name, title, version }) => {
-          saved.value = words.list.saved(title, String(version));
-          close(`schedule-${name}`);
-        }}
+        onSaved={(schedule) => close(`schedule-${schedule.name}`, tell(schedule))}
       />
     );
   if (open?.what === 'sequence')
     return (
       <SequenceEditor
-        from={open.from}
-        isNewVersion={open.isNewVersion}
+        editing={open}
         onClose={() => close(`sequence-${open.from.name}`)}
-        onSaved={({ name, title, version }) => {
-          saved.value = words.list.saved(title, String(version));
-          close(`sequence-${name}`);
-        }}
+        onSaved={(sequence) => close(`sequence-${sequence.name}`, tell(sequence))}
       />
     );
   return (
@@ -96,7 +82,7 @@ export function Schedules() {
             <ScheduleCard
               key={schedule.name}
               schedule={schedule}
-              onEdit={(isNewVersion) => edit({ what: 'schedule', from: schedule, isNewVersion })}
+              onEdit={(isNewVersion) => editSchedule(schedule, isNewVersion)}
             />
           ))}
         </section>
@@ -111,7 +97,7 @@ export function Schedules() {
             <SequenceCard
               key={sequence.name}
               sequence={sequence}
-              onEdit={(isNewVersion) => edit({ what: 'sequence', from: sequence, isNewVersion })}
+              onEdit={(isNewVersion) => editSequence(sequence, isNewVersion)}
             />
           ))}
         </section>

@@ -4,17 +4,17 @@ import type { Problem } from '../api/call.ts';
 import { session, signOut } from '../live/session.ts';
 import { hourCycle, theme, unit } from '../look/settings.ts';
 import { ProblemNote } from '../parts/form.tsx';
-import { text } from '../text/text.ts';
+import { personText } from '../text/personText.ts';
 
 export function Settings() {
   return (
     <div class="page narrow">
-      <h1>{text.settings.title}</h1>
+      <h1>{personText.settings.title}</h1>
       <section class="panel">
-        <Choice label={text.settings.unit} names={text.settings.unitChoice} value={unit} />
-        <Choice label={text.settings.hourCycle} names={text.settings.hourCycleChoice} value={hourCycle} />
-        <Choice label={text.settings.theme} names={text.settings.themeChoice} value={theme} />
-        <p class="soft">{text.settings.lead}</p>
+        <Choice label={personText.settings.unit} names={personText.settings.unitChoice} value={unit} />
+        <Choice label={personText.settings.hourCycle} names={personText.settings.hourCycleChoice} value={hourCycle} />
+        <Choice label={personText.settings.theme} names={personText.settings.themeChoice} value={theme} />
+        <p class="soft">{personText.settings.lead}</p>
       </section>
       <Who />
     </div>
@@ -54,13 +54,13 @@ function Who() {
   };
   return (
     <section class="panel">
-      <h2>{text.settings.who}</h2>
-      <p>{text.settings.whoIs(who.name, text.settings.roleName[who.role])}</p>
+      <h2>{personText.settings.who}</h2>
+      <p>{personText.settings.whoIs(who.name, personText.settings.roleName[who.role])}</p>
       {who.automatic ? (
-        <p class="soft">{text.settings.automatic}</p>
+        <p class="soft">{personText.settings.automatic}</p>
       ) : (
         <button type="button" class="button" onClick={leave}>
-          {text.settings.signOut}
+          {personText.settings.signOut}
         </button>
       )}
       <ProblemNote problem={problem.value} />

@@ -2,6 +2,7 @@ import { useSignal } from '@preact/signals';
 import type { Problem } from '../api/call.ts';
 import { signIn } from '../live/session.ts';
 import { Field, ProblemNote, typed } from '../parts/form.tsx';
+import { personText } from '../text/personText.ts';
 import { text } from '../text/text.ts';
 
 export function SignIn() {
@@ -15,16 +16,16 @@ export function SignIn() {
     busy.value = true;
     const refused = await signIn(name.value.trim(), token.value.trim());
     // The service speaks to whoever set it up; at the gate stands the crew.
-    problem.value = refused?.code === 'bad-token' ? { ...refused, detail: text.signIn.badToken } : refused;
+    problem.value = refused?.code === 'bad-token' ? { ...refused, detail: personText.signIn.badToken } : refused;
     busy.value = false;
   };
   return (
     <main class="sign-in">
       <h1>{text.appName}</h1>
       <form class="panel" onSubmit={submit}>
-        <h2>{text.signIn.title}</h2>
-        <p class="soft">{text.signIn.lead}</p>
-        <Field label={text.signIn.name} path="name" problem={problem.value}>
+        <h2>{personText.signIn.title}</h2>
+        <p class="soft">{personText.signIn.lead}</p>
+        <Field label={personText.signIn.name} path="name" problem={problem.value}>
           {(attributes) => (
             <input
               {...attributes}
@@ -38,7 +39,7 @@ export function SignIn() {
             />
           )}
         </Field>
-        <Field label={text.signIn.token} path="token" problem={problem.value} hint={text.signIn.tokenHint}>
+        <Field label={personText.signIn.token} path="token" problem={problem.value} hint={personText.signIn.tokenHint}>
           {(attributes) => (
             <input
               {...attributes}
@@ -54,7 +55,7 @@ export function SignIn() {
         </Field>
         <ProblemNote problem={problem.value} fields={['name', 'token']} />
         <button type="submit" class="button primary" disabled={busy.value}>
-          {busy.value ? text.signIn.busy : text.signIn.submit}
+          {busy.value ? personText.signIn.busy : personText.signIn.submit}
         </button>
       </form>
       <p class="caution">{text.caution}</p>

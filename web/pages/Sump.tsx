@@ -8,6 +8,7 @@ import { Caution } from '../parts/Caution.tsx';
 import { Icon } from '../parts/Icon.tsx';
 import { lazy } from '../parts/lazy.tsx';
 import { PhaseMark, PhaseName } from '../parts/PhaseMark.tsx';
+import { findingText } from '../text/findingText.ts';
 import { text } from '../text/text.ts';
 import { workText } from '../text/workText.ts';
 import { Activities } from './work/Activities.tsx';
@@ -16,6 +17,7 @@ import { FindingList } from './work/FindingList.tsx';
 import { RainButtons } from './work/Rain.tsx';
 import { RainNote } from './work/RainNote.tsx';
 import { type AnswerNow, answerNow, SumpAnswer } from './work/SumpAnswer.tsx';
+import { SumpRecord } from './work/SumpRecord.tsx';
 import '../style/joint.css';
 import '../style/work.css';
 
@@ -88,12 +90,13 @@ function Known({ sump }: { sump: Signal<SumpView> }) {
         <div class="sump-side">
           <JointLinks present={answer.present} />
           <section class="panel" id="findings" aria-labelledby="findings-title">
-            <h2 id="findings-title">{text.findings.title}</h2>
-            {findings.length === 0 ? <p class="soft">{text.findings.none}</p> : <FindingList findings={findings} placed />}
+            <h2 id="findings-title">{findingText.title}</h2>
+            {findings.length === 0 ? <p class="soft">{findingText.none}</p> : <FindingList findings={findings} placed />}
           </section>
         </div>
       </div>
       {!isTesting && test}
+      <SumpRecord view={view} />
       <Caution />
     </div>
   );

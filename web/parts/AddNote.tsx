@@ -1,6 +1,7 @@
 import { useSignal } from '@preact/signals';
 import { jointInSump, jointOfSump } from '../live/store.ts';
 import { offerUndo } from '../live/undo.ts';
+import { jointText } from '../text/jointText.ts';
 import { text } from '../text/text.ts';
 import { Field, ProblemNote, typed, useRecord } from './form.tsx';
 import { Sheet, SheetActions } from './Sheet.tsx';
@@ -17,9 +18,9 @@ export function AddNote({ joint, onClose }: { joint: string; onClose: () => void
     onClose();
   };
   return (
-    <Sheet title={text.joint.noteTitle} about={jointOfSump(joint)} onClose={onClose}>
+    <Sheet title={jointText.noteTitle} about={jointOfSump(joint)} onClose={onClose}>
       <form class="form" onSubmit={save}>
-        <Field label={text.joint.noteText} path="text" problem={problem.value}>
+        <Field label={jointText.noteText} path="text" problem={problem.value}>
           {(attributes) => (
             <textarea
               {...attributes}
@@ -33,7 +34,7 @@ export function AddNote({ joint, onClose }: { joint: string; onClose: () => void
           )}
         </Field>
         <ProblemNote problem={problem.value} fields={['text']} />
-        <SheetActions confirm={text.joint.noteSave} busy={busy.value} onCancel={onClose} />
+        <SheetActions confirm={jointText.noteSave} busy={busy.value} onCancel={onClose} />
       </form>
     </Sheet>
   );

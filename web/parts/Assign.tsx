@@ -3,6 +3,7 @@ import type { JointView } from '../../edge/site/views/joint.ts';
 import type { ProbeView } from '../../edge/site/views/probe.ts';
 import { jointInSump, jointOfSump } from '../live/store.ts';
 import { offerUndo } from '../live/undo.ts';
+import { jointText } from '../text/jointText.ts';
 import { text } from '../text/text.ts';
 import { ProblemNote, useRecord } from './form.tsx';
 import { ProbeChoice } from './ProbeChoice.tsx';
@@ -30,12 +31,12 @@ export function Assign({ view, add, onClose }: { view: JointView; add?: ProbeVie
     onClose();
   };
   return (
-    <Sheet title={text.joint.assignTitle} about={jointOfSump(view.joint)} onClose={onClose}>
-      <p class="lead">{text.joint.assignLead}</p>
+    <Sheet title={jointText.assignTitle} about={jointOfSump(view.joint)} onClose={onClose}>
+      <p class="lead">{jointText.assignLead}</p>
       <ProbeChoice chosen={{ material, ambient }} joint={view.joint} problem={problem.value} />
-      {view.laidUpAt !== null && <TimePick at={from} label={text.joint.assignFrom} />}
+      {view.laidUpAt !== null && <TimePick at={from} label={jointText.assignFrom} />}
       <ProblemNote problem={problem.value} fields={['probes', 'ambient']} />
-      <SheetActions confirm={text.joint.assignSave} busy={busy.value} onConfirm={save} onCancel={onClose} />
+      <SheetActions confirm={jointText.assignSave} busy={busy.value} onConfirm={save} onCancel={onClose} />
     </Sheet>
   );
 }

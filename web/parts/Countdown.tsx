@@ -1,6 +1,7 @@
 import { now } from '../live/clock.ts';
 import { expectedMoment } from '../look/format.ts';
 import { Icon } from './Icon.tsx';
+import { MinutesLeft } from './MinutesLeft.tsx';
 
 interface Props {
   fromMs: number;
@@ -22,17 +23,10 @@ export function Countdown({ fromMs, spanMs, left, over, short }: Props) {
         <span>{over}</span>
       </p>
     );
-  const seconds = Math.ceil(leftMs / 1000);
-  const two = (value: number) => String(value).padStart(2, '0');
-  const hours = Math.floor(seconds / 3600);
-  const minutes = Math.floor(seconds / 60) % 60;
   return (
     <div class="counting-down">
       <p role="timer">
-        <b class="countdown-left">
-          {hours > 0 ? `${hours}:${two(minutes)}` : minutes}:{two(seconds % 60)}
-        </b>{' '}
-        {left}, <span class="soft">{expectedMoment(fromMs + spanMs, now.value)}</span>
+        <MinutesLeft leftMs={leftMs} /> {left}, <span class="soft">{expectedMoment(fromMs + spanMs, now.value)}</span>
       </p>
       <p class="soft">{short}</p>
     </div>

@@ -1,4 +1,5 @@
-import { type ReadonlySignal, type Signal, useComputed, useSignal } from '@preact/signals';
+import { type ReadonlySignal, type Signal, signal, useComputed } from '@preact/signals';
+import { useState } from 'preact/hooks';
 import type { Problem } from '../api/call.ts';
 import { capital } from '../look/format.ts';
 import { slugOf } from '../look/slug.ts';
@@ -6,17 +7,27 @@ import { setupText } from '../text/setupText.ts';
 import { faultsAt } from './form.tsx';
 import { TextField } from './TextField.tsx';
 
-interface DerivedId {
-  readonly id: ReadonlySignal<string>;
+export interface IdDraft {
   readonly written: Signal<string>;
   /** Somebody chose to write it; before that it follows the label. */
   readonly isWritten: Signal<boolean>;
 }
 
-/** An identifier that follows a label until somebody writes another one. */
-export function useDerivedId(label: Signal<string>, taken: () => ReadonlySet<string>, fallback: string): DerivedId {
-  const written = useSignal('');
-  const isWritten = useSignal(false);
+interface DerivedId extends IdDraft {
+  readonly id: ReadonlySignal<string>;
+}
+
+export const idDraft = (): IdDraft => ({ written: signal(''), isWritten: signal(false) });
+
+/** An identifier that follows a label until somebody writes another one. `kept`: its state, where that outlives the form. */
+export function useDerivedId(
+  label: Signal<string>,
+  taken: () => ReadonlySet<string>,
+  fallback: string,
+  kept?: IdDraft,
+): DerivedId {
+  const [own] = useState(() => kept ?? idDraft());
+  const { written, isWritten } = own;
   const id = useComputed(() => (isWritten.value ? written.value.trim() : slugOf(label.value, taken(), fallback)));
   return { id, written, isWritten };
 }

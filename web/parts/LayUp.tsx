@@ -5,6 +5,7 @@ import { now } from '../live/clock.ts';
 import { jointInSump, jointOfSump } from '../live/store.ts';
 import { offerUndo } from '../live/undo.ts';
 import { hoursDone, moment } from '../look/format.ts';
+import { jointText } from '../text/jointText.ts';
 import { text } from '../text/text.ts';
 import { Field, ProblemNote, typed, useRecord } from './form.tsx';
 import { Sheet, SheetActions } from './Sheet.tsx';
@@ -22,17 +23,17 @@ const words = {
     recorded: text.recorded.laidUp,
   },
   ply: {
-    title: text.joint.plyTitle,
-    lead: text.joint.plyLead,
-    at: text.joint.plyAt,
-    confirm: text.joint.plyConfirm,
+    title: jointText.plyTitle,
+    lead: jointText.plyLead,
+    at: jointText.plyAt,
+    confirm: jointText.plyConfirm,
     recorded: text.recorded.ply,
   },
   relaid: {
-    title: text.joint.relaidTitle,
-    lead: () => text.joint.relaidLead,
-    at: text.joint.relaidAt,
-    confirm: text.joint.relaidConfirm,
+    title: jointText.relaidTitle,
+    lead: () => jointText.relaidLead,
+    at: jointText.relaidAt,
+    confirm: jointText.relaidConfirm,
     recorded: text.recorded.relaid,
   },
 };
@@ -70,11 +71,11 @@ export function LayUp({ view, kind, onClose }: Props) {
       <TimePick at={at} label={word.at} />
       {tooEarly && (
         <p class="fault" role="status">
-          {text.joint.plyTooEarly(moment(presentMs, now.value))}
+          {jointText.plyTooEarly(moment(presentMs, now.value))}
         </p>
       )}
       {kind === 'relaid' && (
-        <Field label={text.joint.relaidReason} path="reason" problem={problem.value}>
+        <Field label={jointText.relaidReason} path="reason" problem={problem.value}>
           {(attributes) => (
             <input
               {...attributes}

@@ -1,54 +1,59 @@
 import type { JointView } from '../../edge/site/views/joint.ts';
 import type { JointFacts } from '../answer/joint.ts';
-import { isMixOpen, type MixTime, mixTimesOf } from '../answer/mixTimes.ts';
+import { isMixOpen, type MixTime, mixTimesOf, workingOf } from '../answer/mixTimes.ts';
 import { now } from '../live/clock.ts';
 import { recording } from '../live/store.ts';
-import { expectedMoment, moment, span } from '../look/format.ts';
+import { expectedMoment, moment, roughSpan } from '../look/format.ts';
 import { text } from '../text/text.ts';
 import { Icon } from './Icon.tsx';
+import { WorkingTime } from './WorkingTime.tsx';
 
-/** What counts from the mix: when the next wrap may go on and when it gels, counting down. */
+/** What counts from the mix: how long it can be worked, when it is surely tacky and surely gelled. On a card only while it matters. */
 export function MixTimes({ view, facts, inFull = false }: { view: JointView; facts: JointFacts; inFull?: boolean }) {
-  const times = mixTimesOf(view, facts, recording.value);
-  if (times.length === 0) return null;
+  const times = inFull || isMixOpen(view) ? mixTimesOf(view, facts, recording.value) : [];
+  const working = view.mix === null ? null : workingOf(view, now.value);
+  if (times.length === 0 && working === null) return null;
   return (
     <div class={`mix-times ${facts.lost ? 'is-past' : ''}`}>
       <p class="question">{text.work.fromMix.title}</p>
-      <dl>
-        {times.map(({ stage, time }) => (
-          <div key={stage} class={`mix-time is-${time.kind}`}>
-            <dt>{nameOf(stage)}</dt>
-            <dd>
-              <Told stage={stage} time={time} />
-            </dd>
-          </div>
-        ))}
-      </dl>
+      {working !== null && <WorkingTime working={working} />}
+      {times.length > 0 && (
+        <dl>
+          {times.map(({ stage, time }) => (
+            <div key={stage} class={`mix-time is-${time.kind}`}>
+              <dt>{nameOf(stage)}</dt>
+              <dd>
+                <Told time={time} />
+              </dd>
+            </div>
+          ))}
+        </dl>
+      )}
       {inFull && isMixOpen(view) && <p class="soft">{text.work.fromMix.caution}</p>}
     </div>
   );
 }
 
 function nameOf(stage: string): string {
-  if (stage === 'tack') return text.work.fromMix.tack;
-  return stage === 'gel' ? text.work.fromMix.gel : (text.stage[stage] ?? stage);
+  const { tack, gel, other } = text.work.fromMix;
+  if (stage === 'tack') return tack;
+  return stage === 'gel' ? gel : other(text.stage[stage] ?? stage);
 }
 
-function Told({ stage, time }: { stage: string; time: MixTime }) {
+function Told({ time }: { time: MixTime }) {
   switch (time.kind) {
     case 'reached':
       return (
         <>
           <Icon name="check" />
-          {stage === 'tack' ? text.work.fromMix.tackDone : text.work.fromMix.gelDone}{' '}
-          <span class="soft">{text.work.fromMix.since(moment(time.atMs, now.value))}</span>
+          {text.work.fromMix.since(moment(time.atMs, now.value))}
         </>
       );
     case 'held':
       return (
         <>
-          <b class="countdown">{text.work.fromMix.in(span(time.atMs - now.value))}</b>{' '}
-          <span class="soft">{text.work.activities.held(expectedMoment(time.atMs, now.value))}</span>
+          <b class="countdown">{text.work.fromMix.by(expectedMoment(time.atMs, now.value))}</b>{' '}
+          <span class="soft">{text.work.fromMix.in(roughSpan(time.atMs - now.value))}</span>
         </>
       );
     case 'none':

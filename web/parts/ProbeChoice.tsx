@@ -3,6 +3,7 @@ import type { ProbeView } from '../../edge/site/views/probe.ts';
 import type { Problem } from '../api/call.ts';
 import { jointInSump, probes } from '../live/store.ts';
 import { temperature } from '../look/format.ts';
+import { jointText } from '../text/jointText.ts';
 import { text } from '../text/text.ts';
 import { Age } from './Age.tsx';
 import { Field, Group, typed } from './form.tsx';
@@ -24,9 +25,9 @@ export function ProbeChoice({ chosen, joint, problem }: { chosen: Chosen; joint:
   };
   return (
     <>
-      <Group label={text.joint.material} path="probes" problem={problem}>
+      <Group label={jointText.material} path="probes" problem={problem}>
         {material.length + unseen.length === 0 ? (
-          <p class="soft">{text.joint.materialNone}</p>
+          <p class="soft">{jointText.materialNone}</p>
         ) : (
           <div class="tick-list">
             {material.map((probe) => (
@@ -39,14 +40,14 @@ export function ProbeChoice({ chosen, joint, problem }: { chosen: Chosen; joint:
               <label class="tick" key={name}>
                 <input type="checkbox" checked onChange={() => toggle(name)} />
                 <span>
-                  <b>{name}</b> <span class="soft">{text.joint.unregistered}</span>
+                  <b>{name}</b> <span class="soft">{jointText.unregistered}</span>
                 </span>
               </label>
             ))}
           </div>
         )}
       </Group>
-      <Field label={text.joint.ambient} path="ambient" problem={problem}>
+      <Field label={jointText.ambient} path="ambient" problem={problem}>
         {(attributes) => (
           <select
             {...attributes}
@@ -55,7 +56,7 @@ export function ProbeChoice({ chosen, joint, problem }: { chosen: Chosen; joint:
               chosen.ambient.value = typed(event);
             }}
           >
-            <option value="">{text.joint.ambientNone}</option>
+            <option value="">{jointText.ambientNone}</option>
             {ambient.map((probe) => (
               <option key={probe.probe} value={probe.probe}>
                 {probe.label}
@@ -84,8 +85,8 @@ function ProbeLine({ probe, joint }: { probe: ProbeView; joint: string | null })
             {temperature(probe.latest.celsius)}, <Age atMs={Date.parse(probe.latest.at)} />
           </>
         )}
-        {others.length > 0 && <>, {text.joint.elsewhere(text.listAnd(others))}</>}
-        {!probe.registered && <>, {text.joint.unregistered}</>}
+        {others.length > 0 && <>, {jointText.elsewhere(text.listAnd(others))}</>}
+        {!probe.registered && <>, {jointText.unregistered}</>}
       </span>
     </span>
   );

@@ -10,13 +10,13 @@ export function ScheduleNote({ view }: { view: JointView }) {
   return (
     <div class="schedule-note">
       <p>
-        <b>{text.joint.scheduleVersion(title, version)}</b>
+        <b>{text.scheduleNote.scheduleVersion(title, version)}</b>
       </p>
-      <p>{text.joint.rule(limit(referenceCelsius), limit(floorCelsius), hoursPlain(gapLimitMinutes))}</p>
-      {guard !== null && <p>{text.joint.guard(difference(guard), thresholdsOf(view).full)}</p>}
-      <p class="soft">{text.joint.source(source)}</p>
+      <p>{text.scheduleNote.rule(limit(referenceCelsius), limit(floorCelsius), hoursPlain(gapLimitMinutes))}</p>
+      {guard !== null && <p>{text.scheduleNote.guard(difference(guard), thresholdsOf(view).full)}</p>}
+      <p class="soft">{text.scheduleNote.source(source)}</p>
       <p class="soft">
-        {text.joint.rateTable} <code>{rateTableSha256.slice(0, 16)}…</code>
+        {text.scheduleNote.rateTable} <code>{rateTableSha256.slice(0, 16)}…</code>
       </p>
     </div>
   );

@@ -1,4 +1,5 @@
-import type { JointView, StageView } from '../../edge/site/views/joint.ts';
+import type { JointView } from '../../edge/site/views/joint.ts';
+import type { StageView } from '../../edge/site/views/stage.ts';
 import { type JointFacts, standing } from '../answer/joint.ts';
 import { now } from '../live/clock.ts';
 import { dated, expectedMoment, hoursDone, hoursPlain, hoursToGo, moment } from '../look/format.ts';
@@ -56,6 +57,17 @@ export function StageRow({ stage, view, facts, inFull = false }: Props) {
         )}
       </div>
     </div>
+  );
+}
+
+/** A stage of a joint with nothing left to say about it, in one line. */
+export function StageDone({ stage: { stage, reachedAt }, facts }: Pick<Props, 'stage' | 'facts'>) {
+  if (reachedAt === null) return null;
+  return (
+    <p class={`stage-done ${facts.lost ? 'is-past' : 'is-reached'}`}>
+      <span class="stage-name">{text.stage[stage] ?? stage}</span>{' '}
+      <Reached at={moment(Date.parse(reachedAt), now.value)} blockers="" lost={facts.lost} />
+    </p>
   );
 }
 

@@ -1,6 +1,7 @@
 import type { FindingView } from '../../edge/site/views/finding.ts';
 import { probeName, sumpName, sumps } from '../live/store.ts';
 import { difference, roughSpan, signed, temperature } from '../look/format.ts';
+import { findingText } from '../text/findingText.ts';
 import { text } from '../text/text.ts';
 import { workText } from '../text/workText.ts';
 
@@ -12,7 +13,7 @@ export function findingWords(finding: FindingView): { readonly title: string; re
   const { said, todo } = workText.evidence[finding.code];
   const more = finding.numbers.more;
   const sentences = [said((name) => evidenceOf(finding, name))];
-  if (more !== undefined) sentences.push(text.findings.more(String(more)));
+  if (more !== undefined) sentences.push(findingText.more(String(more)));
   return { title: text.findings.titleOf[finding.code], said: sentences.join(' '), todo };
 }
 
@@ -24,7 +25,7 @@ function evidenceOf(finding: FindingView, names: string): string {
     const word = finding.words[name];
     if (word !== undefined && word !== '') return wordOf(finding, name, word);
   }
-  return text.findings.unsaid;
+  return findingText.unsaid;
 }
 
 function numberWords(name: string, number: number): string {
@@ -42,6 +43,6 @@ function wordOf(finding: FindingView, name: string, word: string): string {
   return sumps.value.get(finding.sump)?.value.activities.find(({ activity }) => activity === word)?.label ?? word;
 }
 
-export const probesOf = ({ probes }: FindingView) => text.findings.probes(text.listAnd(probes.map(probeName)));
+export const probesOf = ({ probes }: FindingView) => findingText.probes(text.listAnd(probes.map(probeName)));
 
 export const sumpOf = ({ sump }: FindingView) => sumpName(sump);

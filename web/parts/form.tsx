@@ -10,6 +10,9 @@ import { unit } from '../look/settings.ts';
 import { text } from '../text/text.ts';
 import { Icon } from './Icon.tsx';
 
+/** What the service asks back it names by a code that it takes in `confirmed`. */
+type QuestionCode = NonNullable<StatementSent['confirmed']>[number];
+
 /**
  * Puts statements on record and remembers what was wrong with the last one. Null: it was not recorded. What the service asks back is
  * shown with the problem, and `record` goes on when it is answered.
@@ -40,17 +43,19 @@ export function useRecord() {
       problem.value = null;
       return null;
     }
-    const codes = asked.faults.flatMap(({ confirm }) => confirm ?? []);
+    const codes = asked.faults.flatMap(({ confirm }) => (confirm === undefined ? [] : [confirm as QuestionCode]));
     return record({ ...statement, confirmed: [...new Set([...(statement.confirmed ?? []), ...codes])] });
   };
   return { busy, problem, record };
 }
 
-/** The service speaks of °C, and who typed °F would not know the number. */
+/** The service speaks of °C, and who typed °F would not know the number. A slip of the unit has to name both. */
 function inOwnUnit(fault: FaultAt, statement: StatementSent): FaultAt {
+  if (unit.peek() === 'C' || fault.confirm === 'maybe-celsius') return fault;
   const celsius: unknown = (statement as Record<string, unknown>)[fault.path];
-  if (fault.confirm !== 'maybe-fahrenheit' || unit.peek() === 'C' || typeof celsius !== 'number') return fault;
-  return { ...fault, message: text.problem.veryWarm(temperature(celsius)) };
+  if (fault.confirm === 'maybe-fahrenheit' && typeof celsius === 'number')
+    return { ...fault, message: text.problem.veryWarm(temperature(celsius)) };
+  return { ...fault, message: fault.message.replace(/(-?\d+(?:\.\d+)?) °C/g, (_, said) => temperature(Number(said))) };
 }
 
 /** Whether a fault's path speaks of the field `name`. */

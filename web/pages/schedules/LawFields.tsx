@@ -1,12 +1,15 @@
 import type { Problem } from '../../api/call.ts';
-import { unitSign } from '../../look/format.ts';
 import { Choice } from '../../parts/Choice.tsx';
 import { setupText } from '../../text/setupText.ts';
-import type { Draft } from './draft.ts';
+import { type Draft, tableHoursAtReference } from './draft.ts';
 import { Entry, Rows } from './fields.tsx';
+import { gridCelsiusOf, signOf, type Unit, written } from './numbers.ts';
+import { stageName } from './scheduleWords.ts';
 
 export interface DraftFields {
   draft: Draft;
+  /** The figures stand in this unit, whatever is chosen meanwhile. */
+  typedIn: Unit;
   put: (change: Partial<Draft>) => void;
   problem: Problem | null;
 }
@@ -15,7 +18,7 @@ const words = setupText.schedules.editor;
 const BLANK = { temperature: '', amount: '' };
 
 /** How the speed of the cure goes with temperature. */
-export function LawFields({ draft, put, problem }: DraftFields) {
+export function LawFields({ draft, typedIn, put, problem }: DraftFields) {
   return (
     <>
       <Choice label={words.law} names={setupText.schedules.lawName} value={draft.law} onChoose={(law) => put({ law })} />
@@ -40,27 +43,45 @@ export function LawFields({ draft, put, problem }: DraftFields) {
           onInput={(factor) => put({ factor })}
         />
       )}
-      {draft.law === 'table' && (
-        <Rows
-          label={words.points}
-          path="definition.law.points"
-          problem={problem}
-          columns={[
-            { key: 'temperature', label: words.pointTemperature, field: 'celsius', unit: unitSign() },
-            { key: 'amount', label: words.pointHours, field: 'hours', unit: 'h' },
-          ]}
-          rows={draft.points}
-          blank={BLANK}
-          add={words.addPoint}
-          onChange={(points) => put({ points })}
-        />
-      )}
+      {draft.law === 'table' && <TableFields draft={draft} typedIn={typedIn} put={put} problem={problem} />}
       {draft.law === 'moisture' && <MoistureFields draft={draft} put={put} problem={problem} />}
     </>
   );
 }
 
-function MoistureFields({ draft, put, problem }: DraftFields) {
+function TableFields({ draft, typedIn, put, problem }: DraftFields) {
+  const kept = draft.points.map(({ temperature }) => gridCelsiusOf(temperature, typedIn)).filter(Number.isFinite);
+  const hours = tableHoursAtReference(draft, typedIn);
+  const last = draft.stages.at(-1);
+  const takeHours = () =>
+    put({ stages: draft.stages.map((each) => (each === last ? { ...each, amount: written(hours ?? Number.NaN) } : each)) });
+  return (
+    <>
+      <Rows
+        label={words.points}
+        hint={typedIn === 'F' && kept.length > 0 ? words.keptAs(kept.join(', ')) : undefined}
+        path="definition.law.points"
+        problem={problem}
+        columns={[
+          { key: 'temperature', label: words.pointTemperature, field: 'celsius', unit: signOf(typedIn) },
+          { key: 'amount', label: words.pointHours, field: 'hours', unit: 'h' },
+        ]}
+        rows={draft.points}
+        blank={BLANK}
+        add={words.addPoint}
+        onChange={(points) => put({ points })}
+      />
+      <p class="hint">{words.ratiosOnly}</p>
+      {hours !== null && last !== undefined && (
+        <button type="button" class="button" disabled={last.amount === written(hours)} onClick={takeHours}>
+          {words.takeHours(written(hours), stageName(last.stage))}
+        </button>
+      )}
+    </>
+  );
+}
+
+function MoistureFields({ draft, put, problem }: Omit<DraftFields, 'typedIn'>) {
   return (
     <>
       <Entry

@@ -1,12 +1,13 @@
 import type { Problem } from '../../api/call.ts';
-import { unitSign } from '../../look/format.ts';
 import { Choice } from '../../parts/Choice.tsx';
 import { setupText } from '../../text/setupText.ts';
 import { Entry, FaultsOf, Lines, Rows } from './fields.tsx';
 import { inDoseUnit, type MixDraft } from './mixDraft.ts';
+import { signOf, type Unit } from './numbers.ts';
 
 interface Props {
   mix: MixDraft;
+  typedIn: Unit;
   onChange: (mix: MixDraft) => void;
   /** Where the rules stand in the statement. */
   path: string;
@@ -17,7 +18,7 @@ const words = setupText.schedules.mix;
 const BLANK = { temperature: '', amount: '' };
 
 /** How much catalyst goes into how much resin, and for how long the mix can be worked. */
-export function MixFields({ mix, onChange, path, problem }: Props) {
+export function MixFields({ mix, typedIn, onChange, path, problem }: Props) {
   const put = (change: Partial<MixDraft>) => onChange({ ...mix, ...change });
   const number = (key: 'min' | 'preferredMin' | 'preferredMax' | 'max', label: string) => (
     <Entry
@@ -39,7 +40,7 @@ export function MixFields({ mix, onChange, path, problem }: Props) {
       onInput={(value) => put({ [key]: value })}
     />
   );
-  const temperature = { key: 'temperature', label: words.temperature, field: 'celsius', unit: unitSign() } as const;
+  const temperature = { key: 'temperature', label: words.temperature, field: 'celsius', unit: signOf(typedIn) } as const;
   const times = (key: 'working' | 'tack', label: string) => (
     <Rows
       label={label}

@@ -13,20 +13,21 @@ const words = setupText.schedules;
 /** The humidity that the trade's sheets speak of. */
 const USUAL_HUMIDITY_PERCENT = 50;
 
-/** What a changed schedule comes to, beside the one it was copied from. */
-export function Preview({ schedule, copied }: { schedule: Schedule; copied: Schedule }) {
+/** What a changed schedule comes to, beside the one it was copied from. Null: it cannot be drawn as it is typed now. */
+export function Preview({ schedule, copied }: { schedule: Schedule | null; copied: Schedule }) {
   const humidity = useSignal('80');
-  const drawn = useMemo(() => compiled(schedule), [schedule]);
+  const drawn = useMemo(() => (schedule === null ? null : compiled(schedule)), [schedule]);
   const beside = useMemo(() => compiled(copied), [copied]);
-  const isMoist = schedule.law.kind === 'moisture';
+  const isMoist = schedule?.law.kind === 'moisture';
   const typed = numberOf(humidity.value);
   const humidities = typed > 0 && typed <= 100 ? [USUAL_HUMIDITY_PERCENT, typed] : [USUAL_HUMIDITY_PERCENT];
   const asked = humidities.at(-1) ?? USUAL_HUMIDITY_PERCENT;
   const curves = useMemo(() => {
-    const changed = [...new Set(isMoist ? [USUAL_HUMIDITY_PERCENT, asked] : [USUAL_HUMIDITY_PERCENT])].map(
+    const drawnAt = new Set(isMoist ? [USUAL_HUMIDITY_PERCENT, asked] : [USUAL_HUMIDITY_PERCENT]);
+    const changed = (drawn === null ? [] : [...drawnAt]).map(
       (humidityPercent): Curve => ({
         title: isMoist ? words.rate.atHumidity(words.rate.changed, String(humidityPercent)) : words.rate.changed,
-        compiled: drawn,
+        compiled: drawn ?? beside,
         humidityPercent,
         as: humidityPercent === USUAL_HUMIDITY_PERCENT ? 'changed' : 'elsewhere',
       }),
@@ -49,7 +50,7 @@ export function Preview({ schedule, copied }: { schedule: Schedule; copied: Sche
           }}
         />
       )}
-      <HoursTable compiled={drawn} humidities={humidities} />
+      {drawn !== null && <HoursTable compiled={drawn} humidities={humidities} />}
     </>
   );
 }

@@ -1,37 +1,35 @@
-import { unitSign } from '../../look/format.ts';
-import { unit } from '../../look/settings.ts';
 import { setupText } from '../../text/setupText.ts';
 import { Entry, Pick, Rows, Tick } from './fields.tsx';
 import type { DraftFields } from './LawFields.tsx';
 import { MixFields } from './MixFields.tsx';
 import { emptyMixDraft } from './mixDraft.ts';
-import { gridCelsiusOf } from './numbers.ts';
+import { gridCelsiusOf, signOf, type Unit } from './numbers.ts';
 import { stageName } from './scheduleWords.ts';
 
 const words = setupText.schedules.editor;
 const BLANK_STAGE = { stage: '', amount: '' };
 
 /** Reference, floor and how long a silence may last. */
-export function LimitFields({ draft, put, problem }: DraftFields) {
+export function LimitFields({ draft, typedIn, put, problem }: DraftFields) {
   return (
     <>
       <div class="field-row">
         <Entry
           label={words.reference}
-          hint={kept(draft.reference)}
+          hint={kept(draft.reference, typedIn)}
           path="definition.referenceCelsius"
           problem={problem}
           value={draft.reference}
-          unit={unitSign()}
+          unit={signOf(typedIn)}
           onInput={(reference) => put({ reference })}
         />
         <Entry
           label={words.floor}
-          hint={kept(draft.floor)}
+          hint={kept(draft.floor, typedIn)}
           path="definition.floorCelsius"
           problem={problem}
           value={draft.floor}
-          unit={unitSign()}
+          unit={signOf(typedIn)}
           onInput={(floor) => put({ floor })}
         />
       </div>
@@ -56,13 +54,13 @@ export function LimitFields({ draft, put, problem }: DraftFields) {
 }
 
 /** Limits are kept in tenths of a degree Celsius; whoever types °F sees which one it becomes. */
-function kept(written: string): string | undefined {
-  const celsius = gridCelsiusOf(written, unit.value);
-  return unit.value === 'C' || !Number.isFinite(celsius) ? undefined : words.keptAs(String(celsius));
+function kept(written: string, typedIn: Unit): string | undefined {
+  const celsius = gridCelsiusOf(written, typedIn);
+  return typedIn === 'C' || !Number.isFinite(celsius) ? undefined : words.keptAs(String(celsius));
 }
 
 /** The stages with their hours, and those that count from the mix. */
-export function StageFields({ draft, put, problem }: DraftFields) {
+export function StageFields({ draft, typedIn, put, problem }: DraftFields) {
   const { fromMix } = draft;
   const stage = { key: 'stage', label: words.stage, field: 'stage' } as const;
   const named = draft.stages.map((each) => each.stage.trim()).filter((each) => each !== '');
@@ -104,11 +102,11 @@ export function StageFields({ draft, put, problem }: DraftFields) {
             <div class="field-group">
               <Entry
                 label={words.fromMixReference}
-                hint={kept(fromMix.reference)}
+                hint={kept(fromMix.reference, typedIn)}
                 path="definition.fromMix.referenceCelsius"
                 problem={problem}
                 value={fromMix.reference}
-                unit={unitSign()}
+                unit={signOf(typedIn)}
                 onInput={(reference) => put({ fromMix: { ...fromMix, reference } })}
               />
               <Rows
@@ -133,9 +131,9 @@ export function StageFields({ draft, put, problem }: DraftFields) {
 }
 
 /** What raises a finding: material out of its range, long cold, too hot. */
-export function CheckFields({ draft, put, problem }: DraftFields) {
+export function CheckFields({ draft, typedIn, put, problem }: DraftFields) {
   const { use, proofBelow } = draft;
-  const sign = unitSign();
+  const sign = signOf(typedIn);
   return (
     <>
       <Tick label={words.use} checked={use !== null} onChange={(wanted) => put({ use: wanted ? { min: '', max: '' } : null })} />
@@ -198,18 +196,24 @@ export function CheckFields({ draft, put, problem }: DraftFields) {
 }
 
 /** Whether it is mixed by hand, and how. */
-export function MixPart({ draft, put, problem }: DraftFields) {
+export function MixPart({ draft, typedIn, put, problem }: DraftFields) {
   const { mix } = draft;
   return (
     <>
       <Tick
         label={words.mix}
         checked={mix !== null}
-        onChange={(wanted) => put({ mix: wanted ? emptyMixDraft(unit.value) : null })}
+        onChange={(wanted) => put({ mix: wanted ? emptyMixDraft(typedIn) : null })}
       />
       {mix !== null && (
         <div class="field-group">
-          <MixFields mix={mix} path="definition.mix" problem={problem} onChange={(next) => put({ mix: next })} />
+          <MixFields
+            mix={mix}
+            typedIn={typedIn}
+            path="definition.mix"
+            problem={problem}
+            onChange={(next) => put({ mix: next })}
+          />
         </div>
       )}
     </>

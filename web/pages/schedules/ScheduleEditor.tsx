@@ -2,24 +2,21 @@ import { useComputed, useSignal } from '@preact/signals';
 import type { ComponentChildren } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
 import { Schedule } from '../../../edge/cure/schedule.ts';
-import { unit } from '../../look/settings.ts';
 import { ProblemNote, useRecord } from '../../parts/form.tsx';
 import { IdField, useDerivedId } from '../../parts/IdField.tsx';
 import { setupText } from '../../text/setupText.ts';
-import { text } from '../../text/text.ts';
-import { type Draft, draftOf, scheduleSaid } from './draft.ts';
-import { checked } from './faults.ts';
+import { type Draft, isSourceStale, scheduleSaid } from './draft.ts';
+import { EditorEnd } from './EditorEnd.tsx';
+import type { ScheduleEditing } from './editing.ts';
+import { checked, notSent } from './faults.ts';
 import { Entry, Lines } from './fields.tsx';
-import { loadKnown, schedules, signedInAs } from './known.ts';
+import { loadKnown, schedules } from './known.ts';
 import { LawFields } from './LawFields.tsx';
 import { Preview } from './Preview.tsx';
 import { CheckFields, LimitFields, MixPart, StageFields } from './RuleFields.tsx';
 
 interface Props {
-  /** What is copied. */
-  from: Schedule;
-  /** It becomes the next version of the same name, and not a schedule of its own. */
-  isNewVersion: boolean;
+  editing: ScheduleEditing;
   onClose: () => void;
   onSaved: (saved: Schedule) => void;
 }
@@ -27,24 +24,16 @@ interface Props {
 const words = setupText.schedules.editor;
 
 /** A schedule copied and changed, with what it comes to in sight before it is saved. */
-export function ScheduleEditor({ from, isNewVersion, onClose, onSaved }: Props) {
-  const typedIn = unit.peek();
-  const title = useSignal(isNewVersion ? from.title : words.ownTitle(from.title));
-  const draft = useSignal<Draft>({ ...draftOf(from, typedIn), author: signedInAs() });
-  const reason = useSignal('');
+export function ScheduleEditor({ editing, onClose, onSaved }: Props) {
+  const { from, isNewVersion, typedIn, title, draft, reason, id } = editing;
   const tried = useSignal(false);
-  const derived = useDerivedId(title, () => new Set(schedules.value?.map(({ name }) => name)), 'schedule');
+  const derived = useDerivedId(title, () => new Set(schedules.value?.map(({ name }) => name)), 'schedule', id);
   const { busy, problem, record } = useRecord();
   const heading = useRef<HTMLHeadingElement>(null);
   const read = useComputed(() => {
     const identity = isNewVersion ? { name: from.name, version: from.version + 1 } : { name: derived.id.value, version: 1 };
     return checked(Schedule, scheduleSaid({ ...draft.value, title: title.value }, identity, typedIn), 'definition');
   });
-  /** The newest that could be drawn: while a figure is being typed the drawing stays. */
-  const drawn = useSignal(from);
-  useEffect(() => {
-    if (read.value.value !== null) drawn.value = read.value.value;
-  }, [read.value]);
   useEffect(() => {
     window.scrollTo(0, 0);
     heading.current?.focus({ preventScroll: true });
@@ -54,16 +43,18 @@ export function ScheduleEditor({ from, isNewVersion, onClose, onSaved }: Props) 
     draft.value = { ...draft.value, ...change };
   };
   // Faults appear when somebody tried to save, and go as they are put right.
-  const shown = tried.value ? (read.value.problem ?? problem.value) : null;
-  const fields = { draft: draft.value, put, problem: shown };
+  const { value: schedule } = read.value;
+  const isStale = schedule !== null && isSourceStale(schedule, from);
+  const stale = isStale ? notSent([{ path: 'definition.source', message: words.sourceStale }]) : null;
+  const shown = tried.value ? (read.value.problem ?? stale ?? problem.value) : null;
+  const fields = { draft: draft.value, typedIn, put, problem: shown };
   const save = async (event: Event) => {
     event.preventDefault();
     tried.value = true;
-    const { value } = read.peek();
-    if (value === null) return focusFault(heading.current?.parentElement ?? null);
-    if ((await record({ kind: 'schedule.given', definition: value, reason: reason.value })) === null) return;
+    if (schedule === null || isStale) return focusFault(heading.current?.parentElement ?? null);
+    if ((await record({ kind: 'schedule.given', definition: schedule, reason: reason.value })) === null) return;
     await loadKnown();
-    onSaved(value);
+    onSaved(schedule);
   };
   return (
     <div class="editor">
@@ -103,8 +94,8 @@ export function ScheduleEditor({ from, isNewVersion, onClose, onSaved }: Props) 
         </div>
         <section class="panel editor-preview" aria-labelledby="preview-title">
           <h2 id="preview-title">{words.preview}</h2>
-          {read.value.problem !== null && <p class="soft">{words.previewFaulty}</p>}
-          <Preview schedule={drawn.value} copied={from} />
+          {schedule === null && <p class="soft">{words.previewFaulty}</p>}
+          <Preview schedule={schedule} copied={from} />
         </section>
         <div class="editor-end">
           <Part title={words.record}>
@@ -133,14 +124,12 @@ export function ScheduleEditor({ from, isNewVersion, onClose, onSaved }: Props) 
               }}
             />
             <ProblemNote problem={shown} fields={['definition', 'reason']} />
-            <div class="form-actions">
-              <button type="submit" class="button primary" disabled={busy.value}>
-                {busy.value ? text.action.saving : isNewVersion ? words.saveVersion(String(from.version + 1)) : words.save}
-              </button>
-              <button type="button" class="button" disabled={busy.value} onClick={onClose}>
-                {words.back}
-              </button>
-            </div>
+            <EditorEnd
+              busy={busy.value}
+              save={isNewVersion ? words.saveVersion(String(from.version + 1)) : words.save}
+              isChanged={editing.isChanged.value}
+              onClose={onClose}
+            />
           </Part>
         </div>
       </form>

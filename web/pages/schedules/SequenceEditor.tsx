@@ -6,16 +6,17 @@ import { ProblemNote, useRecord } from '../../parts/form.tsx';
 import { Icon } from '../../parts/Icon.tsx';
 import { IdField, useDerivedId } from '../../parts/IdField.tsx';
 import { setupText } from '../../text/setupText.ts';
-import { text } from '../../text/text.ts';
+import { EditorEnd } from './EditorEnd.tsx';
+import type { SequenceEditing } from './editing.ts';
 import { checked } from './faults.ts';
 import { Entry, FaultsOf, Lines, Pick } from './fields.tsx';
-import { loadKnown, schedules, sequences, signedInAs } from './known.ts';
+import { loadKnown, schedules, sequences } from './known.ts';
+import { RemovePart } from './RemovePart.tsx';
 import { StepFields } from './StepFields.tsx';
-import { type Order, putPart, withoutPart } from './sequenceDraft.ts';
+import { type Order, putPart, waitsForPart, withoutPart } from './sequenceDraft.ts';
 
 interface Props {
-  from: Sequence;
-  isNewVersion: boolean;
+  editing: SequenceEditing;
   onClose: () => void;
   onSaved: (saved: Sequence) => void;
 }
@@ -24,14 +25,11 @@ const words = setupText.schedules.sequences.editor;
 const shared = setupText.schedules.editor;
 
 /** An order of work copied and changed: its joints, its steps in order, and what each waits for. */
-export function SequenceEditor({ from, isNewVersion, onClose, onSaved }: Props) {
-  const title = useSignal(isNewVersion ? from.title : shared.ownTitle(from.title));
-  const order = useSignal<Order>({ parts: from.parts, activities: from.activities });
-  const source = useSignal(from.source);
-  const author = useSignal(signedInAs());
-  const reason = useSignal('');
+export function SequenceEditor({ editing, onClose, onSaved }: Props) {
+  const { from, isNewVersion, title, order, source, author, reason, id } = editing;
   const tried = useSignal(false);
-  const derived = useDerivedId(title, () => new Set(sequences.value?.map(({ name }) => name)), 'order');
+  const removing = useSignal('');
+  const derived = useDerivedId(title, () => new Set(sequences.value?.map(({ name }) => name)), 'order', id);
   const { busy, problem, record } = useRecord();
   const heading = useRef<HTMLHeadingElement>(null);
   useEffect(() => {
@@ -114,10 +112,23 @@ export function SequenceEditor({ from, isNewVersion, onClose, onSaved }: Props) 
                 type="button"
                 class="button quiet square"
                 aria-label={words.removePart(label)}
-                onClick={() => put(withoutPart(order.value, part))}
+                onClick={() => {
+                  if (waitsForPart(order.value, part).length === 0) put(withoutPart(order.value, part));
+                  else removing.value = part;
+                }}
               >
                 <Icon name="close" />
               </button>
+              {removing.value === part && (
+                <RemovePart
+                  order={order.value}
+                  part={part}
+                  onRemove={() => put(withoutPart(order.value, part))}
+                  onKeep={() => {
+                    removing.value = '';
+                  }}
+                />
+              )}
             </div>
           ))}
           <FaultsOf problem={shown} path="definition.parts" />
@@ -169,14 +180,12 @@ export function SequenceEditor({ from, isNewVersion, onClose, onSaved }: Props) 
             }}
           />
           <ProblemNote problem={shown} fields={['definition', 'reason']} />
-          <div class="form-actions">
-            <button type="submit" class="button primary" disabled={busy.value}>
-              {busy.value ? text.action.saving : isNewVersion ? shared.saveVersion(String(from.version + 1)) : words.save}
-            </button>
-            <button type="button" class="button" disabled={busy.value} onClick={onClose}>
-              {shared.back}
-            </button>
-          </div>
+          <EditorEnd
+            busy={busy.value}
+            save={isNewVersion ? shared.saveVersion(String(from.version + 1)) : words.save}
+            isChanged={editing.isChanged.value}
+            onClose={onClose}
+          />
         </section>
       </form>
     </div>

@@ -1,4 +1,4 @@
-import type { Law } from '../../../edge/cure/law.ts';
+import { type Law, relativeSpeed, TableLaw } from '../../../edge/cure/law.ts';
 import type { Schedule } from '../../../edge/cure/schedule.ts';
 import { type MixDraft, mixDraftOf, mixRulesOf, type PointDraft } from './mixDraft.ts';
 import { celsiusOf, gridCelsiusOf, numberOf, type Unit, written, writtenCelsius } from './numbers.ts';
@@ -131,6 +131,20 @@ export function scheduleSaid(draft: Draft, { name, version }: Identity, unit: Un
   };
 }
 
+/** The hours that the maker's table has at the reference, rounded up to a hundredth; null while it says none. */
+export function tableHoursAtReference(draft: Draft, unit: Unit): number | null {
+  const { data: law } = TableLaw.safeParse(lawOf(draft, unit));
+  const [coldest] = law?.points ?? [];
+  if (law === undefined || coldest === undefined) return null;
+  const hours = coldest.hours * relativeSpeed(law, gridCelsiusOf(draft.reference, unit), coldest.celsius);
+  return Number.isFinite(hours) ? Math.ceil(hours * 100 - 1e-6) / 100 : null;
+}
+
+/** Another law asks for a source of its own; a source that was copied with the figures before it says nothing of it. */
+export function isSourceStale(schedule: Schedule, copied: Schedule): boolean {
+  return schedule.source === copied.source && JSON.stringify(schedule.law) !== JSON.stringify(copied.law);
+}
+
 function lawOf(draft: Draft, unit: Unit): unknown {
   switch (draft.law) {
     case 'arrhenius':
@@ -141,7 +155,7 @@ function lawOf(draft: Draft, unit: Unit): unknown {
       return {
         kind: 'table',
         points: draft.points.map(({ temperature, amount }) => ({
-          celsius: celsiusOf(temperature, unit),
+          celsius: gridCelsiusOf(temperature, unit),
           hours: numberOf(amount),
         })),
       };

@@ -1,7 +1,8 @@
 import type { z } from 'zod';
 import type { FaultAt } from '../../../edge/errors.ts';
 import type { Problem } from '../../api/call.ts';
-import { difference, limit } from '../../look/format.ts';
+import { difference, limit, temperature } from '../../look/format.ts';
+import { unit } from '../../look/settings.ts';
 import { setupText } from '../../text/setupText.ts';
 
 type Issue = z.core.$ZodIssue;
@@ -17,16 +18,27 @@ export function checked<T>(schema: z.ZodType<T>, said: unknown, under: string): 
   const faults = result.error.issues.map(
     (issue): FaultAt => ({ path: [under, ...issue.path].filter((step) => step !== '').join('.'), message: inWords(issue) }),
   );
-  return { value: null, problem: { status: 0, code: 'not-sent', title: words.title, detail: '', faults } };
+  return { value: null, problem: notSent(faults) };
 }
+
+/** What the browser itself found wrong before anything was sent. */
+export const notSent = (faults: readonly FaultAt[]): Problem => ({
+  status: 0,
+  code: 'not-sent',
+  title: words.title,
+  detail: '',
+  faults,
+});
 
 /** What is wrong, in plain words and in the unit of this browser; a schema's own sentence where it has one. */
 function inWords(issue: Issue): string {
   if (issue.code === 'invalid_type' && issue.expected === 'number') return words.number;
+  if (issue.code === 'invalid_value') return words.choose;
   const ofTemperature = temperatureIn(issue);
   // The schema library's own words are for programmers.
   const isOwn = !/^(Too |Invalid )/.test(issue.message);
-  if (isOwn && ofTemperature === null) return issue.message.replace(/\b[a-z]+Celsius\b/g, (field) => words.field[field] ?? field);
+  if (isOwn && ofTemperature === null)
+    return inOwnUnit(issue.message).replace(/\b[a-z]+Celsius\b/g, (field) => words.field[field] ?? field);
   const said = ofTemperature ?? String;
   if (issue.code === 'too_small') {
     if (issue.origin === 'string') return words.missing;
@@ -39,6 +51,23 @@ function inWords(issue: Issue): string {
     return words.most(said(Number(issue.maximum)));
   }
   return isOwn ? issue.message : words.missing;
+}
+
+const NUMBER = '[-−]?\\d+(?:\\.\\d+)?';
+const celsiusIn = (number: string) => Number(number.replace('−', '-'));
+
+/** A schema speaks of °C. Who types °F is told in °F, and not of a slip that only somebody typing °C can make. */
+function inOwnUnit(message: string): string {
+  if (unit.value === 'C') return message;
+  if (/°F/.test(message)) return words.otherFigure;
+  return message
+    .replace(new RegExp(`((?:more than|at least|difference of|reference had) )(${NUMBER}) °C`, 'g'), (_, before, number) =>
+      before.concat(difference(celsiusIn(number))),
+    )
+    .replace(new RegExp(`(${NUMBER}) (and|to) (${NUMBER}) °C`, 'g'), (_, low, joined, high) =>
+      [temperature(celsiusIn(low)), joined, temperature(celsiusIn(high))].join(' '),
+    )
+    .replace(new RegExp(`(${NUMBER}) °C`, 'g'), (_, number) => temperature(celsiusIn(number)));
 }
 
 /** How a limit of this field is written if it is one of temperature; null: it is not. */

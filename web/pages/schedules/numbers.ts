@@ -3,6 +3,8 @@ import { numberOf as numberIn } from '../../answer/typed.ts';
 /** Units that a temperature is typed in. */
 export type Unit = 'F' | 'C';
 
+export const signOf = (unit: Unit) => `°${unit}`;
+
 /** A US liquid quart, L: exact by definition. */
 export const QUART_LITRES = 0.946352946;
 

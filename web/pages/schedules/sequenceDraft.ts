@@ -58,6 +58,14 @@ export function withoutPart(order: Order, part: string): Order {
   return { parts, activities };
 }
 
+/** What the steps that stay wait for of a joint: it goes when the joint goes. */
+export function waitsForPart({ activities }: Order, part: string): { readonly label: string; readonly needs: readonly Need[] }[] {
+  return activities.flatMap(({ label, needs }) => {
+    const own = needs.filter((need) => 'part' in need && need.part === part);
+    return own.length === 0 ? [] : [{ label, needs: own }];
+  });
+}
+
 const without = (activity: Activity, isGone: (need: Need) => boolean): Activity => ({
   ...activity,
   needs: activity.needs.filter((need) => !isGone(need)),

@@ -6,6 +6,7 @@ import { joints, probes } from '../../live/store.ts';
 import { slugOf } from '../../look/slug.ts';
 import { ProblemNote, useRecord } from '../../parts/form.tsx';
 import { Sheet, SheetActions } from '../../parts/Sheet.tsx';
+import { jointText } from '../../text/jointText.ts';
 import { setupText } from '../../text/setupText.ts';
 import { text } from '../../text/text.ts';
 import { Entry, Pick, Tick } from '../schedules/fields.tsx';
@@ -83,7 +84,7 @@ export function AddParts({ sump, onClose }: { sump: SumpView; onClose: () => voi
           label={words.partAmbient}
           path="ambient"
           problem={problem.value}
-          options={[['', text.joint.ambientNone], ...air.map(({ probe, label }): [string, string] => [probe, label])]}
+          options={[['', jointText.ambientNone], ...air.map(({ probe, label }): [string, string] => [probe, label])]}
           value={ambient.value}
           onChange={(value) => {
             ambient.value = value;

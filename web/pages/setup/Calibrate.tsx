@@ -2,6 +2,7 @@ import { useComputed, useSignal } from '@preact/signals';
 import { DateTime } from 'luxon';
 import { Calibration } from '../../../edge/cure/sensors/calibration.ts';
 import type { ProbeView } from '../../../edge/site/views/probe.ts';
+import type { Problem } from '../../api/call.ts';
 import { now } from '../../live/clock.ts';
 import { probes, siteZone } from '../../live/store.ts';
 import { temperature, unitSign } from '../../look/format.ts';
@@ -10,12 +11,12 @@ import { Field, ProblemNote, typed, useRecord } from '../../parts/form.tsx';
 import { Sheet, SheetActions } from '../../parts/Sheet.tsx';
 import { instantOf, TimePick } from '../../parts/TimePick.tsx';
 import { setupText } from '../../text/setupText.ts';
-import { checked } from '../schedules/faults.ts';
+import { checked, notSent } from '../schedules/faults.ts';
 import { Entry, FaultsOf, Lines } from '../schedules/fields.tsx';
 import { signedInAs } from '../schedules/known.ts';
 import { writtenCelsius } from '../schedules/numbers.ts';
 import { CalibrationEffect } from './CalibrationEffect.tsx';
-import { type CalibrationDraft, calibrationSaid, newCalibrationDraft } from './calibrationDraft.ts';
+import { type CalibrationDraft, calibrationSaid, isIceOff, newCalibrationDraft } from './calibrationDraft.ts';
 
 const words = setupText.setup.calibration;
 
@@ -28,18 +29,31 @@ export function Calibrate({ known, onClose }: { known: ProbeView; onClose: () =>
   const note = useSignal('');
   const from = useSignal<number | null>(null);
   const tried = useSignal(false);
+  const asking = useSignal<Problem | null>(null);
   const { busy, problem, record } = useRecord();
   const read = useComputed(() => checked(Calibration, calibrationSaid(draft.value, typedIn), 'calibration'));
   const view = probes.value.get(known.probe)?.value ?? known;
   const shown = tried.value ? (read.value.problem ?? problem.value) : problem.value;
   const put = (change: Partial<CalibrationDraft>) => {
     draft.value = { ...draft.value, ...change };
+    asking.value = null;
   };
+  /** Null: nothing to ask. The answer comes when the question is answered. */
+  const askedOfIce = ({ points }: Calibration) =>
+    new Promise<boolean>((resolve) => {
+      const message = words.iceOff(temperature(points[0].referenceCelsius), temperature(0));
+      const answer = (isRight: boolean) => {
+        asking.value = null;
+        resolve(isRight);
+      };
+      asking.value = { ...notSent([{ path: '', message, confirm: 'ice' }]), answer };
+    });
   const save = async (event: Event) => {
     event.preventDefault();
     tried.value = true;
     const calibration = read.peek().value;
     if (calibration === null) return;
+    if (isIceOff(calibration) && !(await askedOfIce(calibration))) return;
     const remark = note.value.trim();
     const saved = await record({
       kind: 'calibration.recorded',
@@ -135,7 +149,7 @@ export function Calibrate({ known, onClose }: { known: ProbeView; onClose: () =>
             note.value = value;
           }}
         />
-        <ProblemNote problem={shown} fields={['calibration', 'dueAt', 'note']} />
+        <ProblemNote problem={asking.value ?? shown} fields={['calibration', 'dueAt', 'note']} />
         <SheetActions confirm={words.save} busy={busy.value} onCancel={onClose} />
       </form>
     </Sheet>

@@ -1,6 +1,6 @@
 import { Calibration } from '../../../edge/cure/sensors/calibration.ts';
 import type { ProbeView } from '../../../edge/site/views/probe.ts';
-import { temperature } from '../../look/format.ts';
+import { capital, temperature } from '../../look/format.ts';
 import { unit } from '../../look/settings.ts';
 import { setupText } from '../../text/setupText.ts';
 import { checked } from '../schedules/faults.ts';
@@ -28,7 +28,7 @@ export function CalibrationEffect({ view, draft }: { view: ProbeView; draft: Cal
     <section class="budget" aria-label={words.effect}>
       <h3>{words.effect}</h3>
       {calibration === null ? (
-        <p class={isComplete ? 'fault' : 'soft'}>{isComplete ? problem.faults[0]?.message : words.later}</p>
+        <p class={isComplete ? 'fault' : 'soft'}>{isComplete ? capital(problem.faults[0]?.message ?? '') : words.later}</p>
       ) : (
         <>
           <div class="table-frame">

@@ -27,13 +27,14 @@ import { type Place, placesIn } from './pointers.ts';
 import { useQuarantine } from './quarantined.ts';
 
 const words = setupText.setup.devices;
+const ANY_PROBE = 'any';
 const FORMATS = Object.entries(words.timeFormatName) as [keyof typeof words.timeFormatName, string][];
 const QUANTITIES = Object.entries(words.quantityName) as [Quantity, string][];
 
 /** Says how the messages on a topic are read: the values of the newest one are tapped. */
 export function DeviceForm({ topic, onClose }: { topic: string; onClose: () => void }) {
   const known = [...probes.value.values()].map((probe) => probe.value).filter(({ registered }) => registered);
-  const draft = useSignal<DeviceDraft>({ topic, probe: known[0]?.probe ?? '', fields: [], time: null });
+  const draft = useSignal<DeviceDraft>({ topic, probe: '', fields: [], time: null });
   const tried = useSignal(false);
   const { busy, problem, record } = useRecord();
   const { list } = useQuarantine();
@@ -42,6 +43,8 @@ export function DeviceForm({ topic, onClose }: { topic: string; onClose: () => v
   last.current = list.value?.items.find((item) => item.topic === topic) ?? last.current;
   const newest = last.current;
   const read = checked(Mapping, mappingSaid(draft.value), '');
+  // What a value comes to does not depend on the probe that it is read for.
+  const previewed = read.value ?? checked(Mapping, mappingSaid({ ...draft.value, probe: ANY_PROBE }), '').value;
   const shown = tried.value ? (read.problem ?? problem.value) : problem.value;
   const put = (change: Partial<DeviceDraft>) => {
     draft.value = { ...draft.value, ...change };
@@ -66,10 +69,13 @@ export function DeviceForm({ topic, onClose }: { topic: string; onClose: () => v
             label={words.probe}
             path="probe"
             problem={shown}
-            options={known.map(({ probe, label }): [string, string] => [
-              probe,
-              label === probe ? probe : text.probeName(label, probe),
-            ])}
+            options={[
+              ['', words.chooseProbe],
+              ...known.map(({ probe, label }): [string, string] => [
+                probe,
+                label === probe ? probe : text.probeName(label, probe),
+              ]),
+            ]}
             value={draft.value.probe}
             onChange={(probe) => put({ probe })}
           />
@@ -101,7 +107,7 @@ export function DeviceForm({ topic, onClose }: { topic: string; onClose: () => v
           <button
             type="button"
             class="button"
-            onClick={() => put({ fields: [...fields, { pointer: '/', quantity: 'temperature', unit: 'Cel' }] })}
+            onClick={() => put({ fields: [...fields, { pointer: '/', quantity: 'temperature', unit: '' }] })}
           >
             <Icon name="plus" />
             {words.addField}
@@ -131,7 +137,7 @@ export function DeviceForm({ topic, onClose }: { topic: string; onClose: () => v
             />
           )}
         </section>
-        <DevicePreview mapping={read.value} payload={newest?.payload ?? null} />
+        <DevicePreview mapping={previewed} payload={newest?.payload ?? null} />
         <ProblemNote problem={shown} fields={['probe', 'fields', 'time']} />
         <SheetActions confirm={words.save} busy={busy.value} disabled={known.length === 0} onCancel={onClose} />
       </form>
@@ -229,7 +235,10 @@ function MappedFieldForm({ field, path, problem, onChange, onRemove }: FieldProp
           label={words.unit}
           path={`${path}.unit`}
           problem={problem}
-          options={UNITS[field.quantity].map((unit): [string, string] => [unit, words.unitName[unit] ?? unit])}
+          options={[
+            ['', words.chooseUnit],
+            ...UNITS[field.quantity].map((unit): [string, string] => [unit, words.unitName[unit] ?? unit]),
+          ]}
           value={field.unit}
           onChange={(unit) => onChange({ ...field, unit })}
         />

@@ -1,5 +1,6 @@
 import { useSignal } from '@preact/signals';
 import { now } from '../../live/clock.ts';
+import { probes } from '../../live/store.ts';
 import { moment } from '../../look/format.ts';
 import { ProblemNote } from '../../parts/form.tsx';
 import { setupText } from '../../text/setupText.ts';
@@ -15,7 +16,8 @@ const words = setupText.setup.devices;
 export function Devices() {
   const { list, problem } = useQuarantine();
   const reading = useSignal<string | null>(null);
-  const topics = unreadTopics(list.value?.items ?? []);
+  const mapped = [...probes.value.values()].flatMap((probe) => probe.value.mappings.map(({ mapping }) => mapping.topic));
+  const topics = unreadTopics(list.value?.items ?? [], new Set(mapped));
   return (
     <>
       <p>{words.lead}</p>

@@ -95,7 +95,7 @@ function Result({ taken }: { taken: Taken }) {
   return (
     <>
       <p class="saved-note" role="status">
-        {words.done(rows.toLocaleString(text.locale))} {words.span(at(from), at(to))}
+        {words.done(rows, rows.toLocaleString(text.locale))} {words.span(at(from), at(to))}
       </p>
       <dl class="facts">
         <div>
@@ -110,7 +110,7 @@ function Result({ taken }: { taken: Taken }) {
       ) : (
         <div>
           <p>
-            <b>{words.rejected(String(rejectedTotal))}</b>
+            <b>{words.rejected(rejectedTotal, rejectedTotal.toLocaleString(text.locale))}</b>
           </p>
           <ul class="plain-list">
             {rejected.map(({ line, reason }) => (

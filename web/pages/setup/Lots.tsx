@@ -14,6 +14,8 @@ import { Tick } from '../schedules/fields.tsx';
 import { mayState } from '../schedules/known.ts';
 import { MixFields } from '../schedules/MixFields.tsx';
 import { emptyMixDraft, type MixDraft, mixRulesOf } from '../schedules/mixDraft.ts';
+import { LotSheet } from './LotSheet.tsx';
+import { TakeBackAdded } from './TakeBackAdded.tsx';
 
 const words = setupText.setup.lots;
 
@@ -29,7 +31,7 @@ export function Lots() {
         <p class="soft">{words.none}</p>
       ) : (
         <ul class="rows">
-          {lots.value.map(({ lot, material, label, hasSheet }) => (
+          {lots.value.map(({ seq, lot, material, label, hasSheet }) => (
             <li class="row" key={lot}>
               <span class="row-main">
                 <span>
@@ -39,7 +41,9 @@ export function Lots() {
                   {words.materialName[material]}
                   {hasSheet && `, ${words.hasSheet}`}
                 </span>
+                {hasSheet && <LotSheet lot={lot} />}
               </span>
+              <TakeBackAdded entry={{ seq, what: label }} />
             </li>
           ))}
         </ul>
@@ -117,6 +121,7 @@ function NewLot({ onClose }: { onClose: () => void }) {
           <div class="field-group">
             <MixFields
               mix={draft}
+              typedIn={typedIn}
               path="sheet"
               problem={shown}
               onChange={(next) => {

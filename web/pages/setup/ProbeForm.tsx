@@ -156,7 +156,6 @@ export function ProbeForm({ known, onClose }: { known: ProbeView | null; onClose
           unit="V"
           onInput={take(battery)}
         />
-        {known?.registered && <p class="soft">{words.notShown}</p>}
         <ProblemNote
           problem={shownProblem}
           fields={[

@@ -28,10 +28,10 @@ export function ScheduleChoice({ chosen, problem }: { chosen: Signal<string>; pr
               }}
             />
             <span>
-              <b>{text.joint.scheduleVersion(schedule.title, schedule.version)}</b>
+              <b>{text.scheduleNote.scheduleVersion(schedule.title, schedule.version)}</b>
               <span>{setupText.setup.joint.stages(stagesWords(schedule.stages))}</span>
               <span>{setupText.setup.joint.reference(limit(schedule.referenceCelsius), limit(schedule.floorCelsius))}</span>
-              {chosen.value === schedule.name && <span class="soft">{text.joint.source(schedule.source)}</span>}
+              {chosen.value === schedule.name && <span class="soft">{text.scheduleNote.source(schedule.source)}</span>}
             </span>
           </label>
         ))}

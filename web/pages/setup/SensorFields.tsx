@@ -117,14 +117,15 @@ export const ohmsWords = (ohms: number) => `${Number(ohms.toPrecision(5)).toLoca
 
 /** What the newest message of the probe comes to with this sensor, while it is being filled in. */
 export function LiveCheck({ view, sensor }: { view: ProbeView | null; sensor: Sensor | null }) {
-  if (view === null || sensor === null) return null;
+  if (sensor === null)
+    return view?.ohms == null ? null : <p class="live-check">{words.nowOhms(ohmsWords(view.ohms.ohms), ageOf(view.ohms.at))}</p>;
   if (sensor.kind === 'digital') {
-    if (view.latest === null || view.ohms !== null) return null;
+    if (view === null || view.latest === null || view.ohms !== null) return null;
     return <p class="live-check">{words.nowDegrees(temperature(view.latest.celsius), ageOf(view.latest.at))}</p>;
   }
   const at20 = ohmsAt(sensor, 20);
   const expected = at20 === null ? '' : ` ${words.expected(ohmsWords(at20), temperature(20))}`;
-  if (view.ohms === null)
+  if (view === null || view.ohms === null)
     return (
       <p class="live-check">
         {words.nowNothing}

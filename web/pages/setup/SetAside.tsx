@@ -15,7 +15,7 @@ export function SetAside() {
   if (known.total === 0) return <p class="soft">{setupText.setup.quarantine.none}</p>;
   return (
     <>
-      <p>{setupText.setup.quarantine.lead(String(known.total))}</p>
+      <p>{setupText.setup.quarantine.lead(known.total, known.total.toLocaleString(text.locale))}</p>
       <p class="soft">{setupText.setup.quarantine.newest}</p>
       <ul class="rows">
         {alike(known.items).map(({ newest, count }) => (

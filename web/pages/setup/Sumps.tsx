@@ -5,7 +5,7 @@ import { testAndBackfill } from '../../../edge/site/sequence.ts';
 import type { JointView } from '../../../edge/site/views/joint.ts';
 import type { SumpView } from '../../../edge/site/views/sump.ts';
 import { mayWrite } from '../../live/session.ts';
-import { joints, probeName, sumps } from '../../live/store.ts';
+import { jointInSump, joints, probeName, sumps } from '../../live/store.ts';
 import { focusSoon } from '../../parts/focus.ts';
 import { ProblemNote, useRecord } from '../../parts/form.tsx';
 import { IdField, useDerivedId } from '../../parts/IdField.tsx';
@@ -17,6 +17,7 @@ import { Pick } from '../schedules/fields.tsx';
 import { loadKnown, sequences } from '../schedules/known.ts';
 import { AddParts } from './AddParts.tsx';
 import { NewJoint } from './NewJoint.tsx';
+import { TakeBackAdded } from './TakeBackAdded.tsx';
 
 /** The sumps of the site, each with its joints, and a form for the next one. */
 export function Sumps() {
@@ -84,17 +85,20 @@ function Sump({ sump }: { sump: Signal<SumpView> }) {
           </button>
         </div>
       )}
-      {mayWrite() && (
-        <button
-          type="button"
-          class="button"
-          onClick={() => {
-            adding.value = true;
-          }}
-        >
-          {setupText.setup.sumps.addJoint}
-        </button>
-      )}
+      <div class="form-actions">
+        {mayWrite() && (
+          <button
+            type="button"
+            class="button"
+            onClick={() => {
+              adding.value = true;
+            }}
+          >
+            {setupText.setup.sumps.addJoint}
+          </button>
+        )}
+        <TakeBackAdded entry={{ seq: view.addedSeq, what: view.label }} />
+      </div>
       {addingParts.value && (
         <AddParts
           sump={view}
@@ -129,6 +133,7 @@ function JointRow({ joint }: { joint: Signal<JointView> }) {
           {view.scheduleDetail.title}, {named.length === 0 ? setupText.setup.sumps.noProbe : text.listAnd(named)}
         </span>
       </span>
+      <TakeBackAdded entry={{ seq: view.addedSeq, what: jointInSump(view.joint) }} />
     </li>
   );
 }

@@ -28,6 +28,9 @@ export function newCalibrationDraft(unit: Unit, by: string, today: string): Cali
   };
 }
 
+/** An ice bath is 0 °C by what ice is; another figure for it is a slip, or it was no ice bath. */
+export const isIceOff = ({ points }: Pick<Calibration, 'points'>) => points[0].referenceCelsius !== 0;
+
 /** The calibration that the fields say, to be checked by `Calibration`. */
 export function calibrationSaid(draft: CalibrationDraft, unit: Unit): unknown {
   return {

@@ -6,7 +6,7 @@ export type TimeFormat = NonNullable<Mapping['time']>['format'];
 
 type UnitOf<Q extends Quantity> = Extract<MappedField, { quantity: Q }>['unit'];
 
-/** Units that each quantity may come in, the likely one first. */
+/** Units that each quantity may come in. */
 export const UNITS: { readonly [Q in Quantity]: readonly [UnitOf<Q>, ...UnitOf<Q>[]] } = {
   temperature: ['Cel', 'Far', 'K'],
   humidity: ['%RH'],
@@ -18,12 +18,14 @@ export const UNITS: { readonly [Q in Quantity]: readonly [UnitOf<Q>, ...UnitOf<Q
 export interface FieldDraft {
   readonly pointer: string;
   readonly quantity: Quantity;
+  /** Empty: not chosen yet. */
   readonly unit: string;
 }
 
 /** How a device is read, as it stands in the form. */
 export interface DeviceDraft {
   readonly topic: string;
+  /** Empty: not chosen yet. */
   readonly probe: string;
   readonly fields: readonly FieldDraft[];
   /** Null: a message is of the moment when it arrives. */
@@ -38,27 +40,19 @@ const HINTS: readonly (readonly [Quantity, RegExp])[] = [
   ['level', /level|depth|distance/i],
 ];
 
-/** A value that was tapped, with what it probably is: who maps it sees the guess and changes it. */
-export function guessOf({ pointer, value }: Place): FieldDraft {
+/** A unit that is guessed wrong reads wrong for weeks, so it is chosen by hand wherever there is more than one. */
+const unitFor = (quantity: Quantity) => (UNITS[quantity].length === 1 ? UNITS[quantity][0] : '');
+
+/** A value that was tapped, with what it probably measures. */
+export function guessOf({ pointer }: Place): FieldDraft {
   const name = pointer.slice(pointer.lastIndexOf('/') + 1);
   const quantity = HINTS.find(([, pattern]) => pattern.test(name))?.[0] ?? 'temperature';
-  const number = Number(value);
-  const unit =
-    quantity === 'temperature' && /f$|fahr/i.test(name)
-      ? 'Far'
-      : quantity === 'temperature' && number > 200 && number < 350
-        ? 'K'
-        : quantity === 'battery' && number > 100
-          ? 'mV'
-          : quantity === 'battery' && number > 20
-            ? '%EL'
-            : UNITS[quantity][0];
-  return { pointer, quantity, unit };
+  return { pointer, quantity, unit: unitFor(quantity) };
 }
 
-/** Another quantity brings its own units. */
+/** Another quantity has its own units. */
 export const asQuantity = (field: FieldDraft, quantity: Quantity): FieldDraft =>
-  field.quantity === quantity ? field : { ...field, quantity, unit: UNITS[quantity][0] };
+  field.quantity === quantity ? field : { ...field, quantity, unit: unitFor(quantity) };
 
 /** A time of measuring that was tapped: its form tells its format. */
 export function timeOf({ pointer, value }: Place): NonNullable<DeviceDraft['time']> {
@@ -67,7 +61,12 @@ export function timeOf({ pointer, value }: Place): NonNullable<DeviceDraft['time
   return { pointer, format };
 }
 
-/** The mapping that the form says, to be checked by `Mapping`. */
+/** The mapping that the form says, to be checked by `Mapping`; what was not chosen is left out. */
 export function mappingSaid({ topic, probe, fields, time }: DeviceDraft): unknown {
-  return { topic, probe, fields, ...(time === null ? {} : { time }) };
+  return {
+    topic,
+    ...(probe === '' ? {} : { probe }),
+    fields: fields.map(({ unit, ...field }) => (unit === '' ? field : { ...field, unit })),
+    ...(time === null ? {} : { time }),
+  };
 }

@@ -9,9 +9,14 @@ export interface UnreadTopic {
   readonly count: number;
 }
 
-/** Topics that nobody reads yet, from messages set aside, newest first. Those under `cure/` have their meaning already. */
-export function unreadTopics(items: readonly Item[]): UnreadTopic[] {
-  const strange = items.filter(({ reason, topic }) => reason === 'wrong-topic' && !topic.startsWith('cure/'));
+/**
+ * Topics that nobody reads yet, from messages set aside, newest first. Those under `cure/` have their meaning already, and what was
+ * set aside before a topic was `mapped` stays set aside.
+ */
+export function unreadTopics(items: readonly Item[], mapped: ReadonlySet<string>): UnreadTopic[] {
+  const strange = items.filter(
+    ({ reason, topic }) => reason === 'wrong-topic' && !topic.startsWith('cure/') && !mapped.has(topic),
+  );
   return [...Map.groupBy(strange, ({ topic }) => topic)].flatMap(([topic, group]) =>
     group[0] === undefined ? [] : [{ topic, newest: group[0], count: group.length }],
   );

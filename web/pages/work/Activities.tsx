@@ -63,7 +63,9 @@ function Buttons({ activity, ask }: ButtonsProps) {
   const holds = state === 'done' ? [] : needs.flatMap(({ hold, met }) => (hold !== null && !met ? [hold] : []));
   const mayBeDone = state === 'started' && part === null && !waterTest;
   const mayStart = state === 'ready' && part === null;
-  const mayStartEarly = state === 'waiting' && (part === null || joint !== null);
+  // Nobody gets around the water test with a reason.
+  const isUntested = needs.some(({ need, met }) => need === 'passed' && !met);
+  const mayStartEarly = state === 'waiting' && !isUntested && (part === null || joint !== null);
   const leadsToJoint = joint !== null && state !== 'done';
   if (holds.length === 0 && !mayBeDone && !mayStart && !mayStartEarly && !leadsToJoint) return null;
   return (

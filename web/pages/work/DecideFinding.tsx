@@ -2,15 +2,17 @@ import { useSignal } from '@preact/signals';
 import type { FindingView } from '../../../edge/site/views/finding.ts';
 import type { Decision } from '../../answer/findings.ts';
 import { jointOfSump } from '../../live/store.ts';
-import { dropOfferOf, offerUndo } from '../../live/undo.ts';
+import { offerUndo } from '../../live/undo.ts';
 import { findingWords, sumpOf } from '../../parts/findingWords.ts';
 import { ProblemNote, useRecord } from '../../parts/form.tsx';
 import { Sheet, SheetActions } from '../../parts/Sheet.tsx';
 import { TextField } from '../../parts/TextField.tsx';
 import { text } from '../../text/text.ts';
 import { workText } from '../../text/workText.ts';
+import { TakeBackEntry } from './TakeBackEntry.tsx';
 
-const placeOf = (finding: FindingView) => (finding.joint === null ? sumpOf(finding) : jointOfSump(finding.joint));
+/** Where a finding stands, in words. */
+export const placeOf = (finding: FindingView) => (finding.joint === null ? sumpOf(finding) : jointOfSump(finding.joint));
 
 /** Asks for the reason of a decision on a finding. */
 export function DecideFinding({ finding, decision, onClose }: { finding: FindingView; decision: Decision; onClose: () => void }) {
@@ -40,24 +42,8 @@ export function DecideFinding({ finding, decision, onClose }: { finding: Finding
   );
 }
 
-/** Asks why a decision is taken back. */
-export function TakeBackDecision({ finding, seq, onClose }: { finding: FindingView; seq: number; onClose: () => void }) {
-  const reason = useSignal('');
-  const { busy, problem, record } = useRecord();
-  const save = async (submitted: Event) => {
-    submitted.preventDefault();
-    if ((await record({ kind: 'entry.withdrawn', seq, reason: reason.value })) === null) return;
-    dropOfferOf(seq);
-    onClose();
-  };
-  return (
-    <Sheet title={workText.deciding.undoTitle} about={placeOf(finding)} onClose={onClose}>
-      <form class="form" onSubmit={save}>
-        <p>{workText.deciding.undoLead}</p>
-        <TextField label={workText.deciding.reason} path="reason" problem={problem.value} value={reason} required />
-        <ProblemNote problem={problem.value} fields={['reason']} />
-        <SheetActions confirm={workText.deciding.undoConfirm} busy={busy.value} onCancel={onClose} />
-      </form>
-    </Sheet>
-  );
+/** Asks why a decision is taken back. `about`: the joint or sump that it concerns. */
+export function TakeBackDecision(props: { about: string; seq: number; onClose: () => void }) {
+  const { undoTitle, undoLead } = workText.deciding;
+  return <TakeBackEntry title={undoTitle} lead={undoLead} {...props} />;
 }

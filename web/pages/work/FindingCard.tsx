@@ -2,13 +2,16 @@ import { useSignal } from '@preact/signals';
 import { Link } from 'wouter-preact';
 import type { FindingView } from '../../../edge/site/views/finding.ts';
 import { barTo, choicesOf, type Decision } from '../../answer/findings.ts';
-import { session } from '../../live/session.ts';
-import { jointOfSump } from '../../live/store.ts';
+import { mayTakeBack, session } from '../../live/session.ts';
+import { jointOfSump, joints } from '../../live/store.ts';
 import { capital, dated } from '../../look/format.ts';
 import { findingWords, probesOf, sumpOf } from '../../parts/findingWords.ts';
 import { Icon, type IconName } from '../../parts/Icon.tsx';
+import { roleName } from '../../parts/roleName.ts';
+import { findingText } from '../../text/findingText.ts';
+import { jointText } from '../../text/jointText.ts';
 import { text } from '../../text/text.ts';
-import { DecideFinding, TakeBackDecision } from './DecideFinding.tsx';
+import { DecideFinding, placeOf, TakeBackDecision } from './DecideFinding.tsx';
 
 const icons: Record<FindingView['severity'], IconName> = { stop: 'stop', warning: 'warning', note: 'note' };
 
@@ -23,8 +26,8 @@ export function FindingCard({ finding, placed }: { finding: FindingView; placed:
         <div>
           <h3>{title}</h3>
           <p class="finding-weight">
-            <b>{text.findings.severity[severity]}</b>{' '}
-            <span class="soft">{open ? text.findings.means[severity] : text.findings.decided.toLowerCase()}</span>
+            <b>{findingText.severity[severity]}</b>{' '}
+            <span class="soft">{open ? findingText.means[severity] : findingText.decided.toLowerCase()}</span>
           </p>
         </div>
       </div>
@@ -33,6 +36,7 @@ export function FindingCard({ finding, placed }: { finding: FindingView; placed:
       <Facts finding={finding} />
       {open && <p class="finding-todo">{todo}</p>}
       {decision !== null && <Decided finding={finding} decision={decision} />}
+      <TakenBack finding={finding} />
       {open && decision?.decision !== 'redo' && <Choices finding={finding} />}
     </li>
   );
@@ -55,10 +59,10 @@ function Facts({ finding }: { finding: FindingView }) {
   const { severity, open, from, to, blocks, probes } = finding;
   const since = dated(Date.parse(from));
   const facts = [
-    to === null ? text.findings.since(since) : to === from ? since : text.findings.span(since, dated(Date.parse(to))),
+    to === null ? findingText.since(since) : to === from ? since : findingText.span(since, dated(Date.parse(to))),
     ...(probes.length > 0 ? [probesOf(finding)] : []),
     ...(open && severity === 'stop' && blocks.length > 0
-      ? [text.findings.blocks(text.listAnd(blocks.map((stage) => text.stage[stage] ?? stage)))]
+      ? [findingText.blocks(text.listAnd(blocks.map((stage) => text.stage[stage] ?? stage)))]
       : []),
   ];
   return <p class="soft">{facts.join(' · ')}</p>;
@@ -66,24 +70,20 @@ function Facts({ finding }: { finding: FindingView }) {
 
 function Decided({ finding, decision }: { finding: FindingView; decision: NonNullable<FindingView['decision']> }) {
   const taking = useSignal(false);
-  const who = session.value;
-  const role = text.settings.roleName[decision.role as keyof typeof text.settings.roleName] ?? decision.role;
-  const mayTakeBack =
-    typeof who === 'object' &&
-    (who.role === 'quality' || who.role === 'admin' || (who.role === 'crew' && who.name === decision.by));
+  const mayUndo = mayTakeBack(decision.by, decision.role);
   const at = dated(Date.parse(decision.at));
   return (
     <div class="finding-decision">
       <p>
-        <b>{text.findings.decidedBy(text.findings.decision[decision.decision], decision.by, role, at)}</b>
+        <b>{findingText.decidedBy(findingText.decision[decision.decision], decision.by, roleName(decision.role), at)}</b>
       </p>
-      <p>{text.findings.because(decision.reason)}</p>
+      <p>{findingText.because(decision.reason)}</p>
       {decision.decision === 'redo' ? (
-        <p class="soft">{text.findings.redoWaits}</p>
+        <p class="soft">{findingText.redoWaits}</p>
       ) : (
-        finding.open && <p class="fault">{text.findings.reopened}</p>
+        finding.open && <p class="fault">{findingText.reopened}</p>
       )}
-      {mayTakeBack && (
+      {mayUndo && (
         <button
           type="button"
           class="button quiet"
@@ -91,12 +91,12 @@ function Decided({ finding, decision }: { finding: FindingView; decision: NonNul
             taking.value = true;
           }}
         >
-          {text.findings.undo}
+          {findingText.undo}
         </button>
       )}
       {taking.value && (
         <TakeBackDecision
-          finding={finding}
+          about={placeOf(finding)}
           seq={decision.seq}
           onClose={() => {
             taking.value = false;
@@ -107,15 +107,37 @@ function Decided({ finding, decision }: { finding: FindingView; decision: NonNul
   );
 }
 
+/** Decisions that no longer count, struck through. */
+function TakenBack({ finding }: { finding: FindingView }) {
+  return (
+    <>
+      {finding.decisions.map(({ seq, by, role, at, text: said, withdrawn }) => {
+        if (withdrawn === null) return null;
+        const [decision, ...reason] = said.split(' · ');
+        const name = findingText.decision[decision as Decision];
+        return (
+          <div class="soft" key={seq}>
+            <del>
+              {findingText.decidedBy(name, by, roleName(role), dated(Date.parse(at)))} {findingText.because(reason.join(' · '))}
+            </del>
+            <p>{jointText.takenBack(withdrawn.by, dated(Date.parse(withdrawn.at)), withdrawn.reason)}</p>
+          </div>
+        );
+      })}
+    </>
+  );
+}
+
 /** The decisions that there are; what cannot be had now says why. */
 function Choices({ finding }: { finding: FindingView }) {
   const deciding = useSignal<Decision | null>(null);
   const who = session.value;
-  const { roleName } = text.settings;
-  const roles = text.findings.or(finding.mayDecide.map((role) => roleName[role]));
-  if (typeof who !== 'object' || who.role === 'claims') return <p class="soft">{text.findings.mayDecide(roles)}</p>;
-  const choices = choicesOf(finding).map((decision) => ({ decision, bar: barTo(finding, decision, who.role) }));
+  const roles = findingText.or(finding.mayDecide.map(roleName));
+  if (typeof who !== 'object' || who.role === 'claims') return <p class="soft">{findingText.mayDecide(roles)}</p>;
+  const joint = finding.joint === null ? undefined : joints.value.get(finding.joint)?.value;
+  const choices = choicesOf(finding).map((decision) => ({ decision, bar: barTo(finding, decision, who.role, joint ?? null) }));
   const bars = new Set(choices.flatMap(({ bar }) => bar ?? []));
+  const { role: notYours, ...others } = findingText.barred;
   return (
     <>
       <div class="finding-choices">
@@ -129,15 +151,15 @@ function Choices({ finding }: { finding: FindingView }) {
               deciding.value = decision;
             }}
           >
-            {text.findings[decision]}
+            {findingText[decision]}
           </button>
         ))}
       </div>
-      {bars.has('role') ? (
-        <p class="soft">{capital(text.findings.barred.role(roles, roleName[who.role]))}</p>
-      ) : (
-        bars.has('goesOn') && <p class="soft">{text.findings.barred.goesOn}</p>
-      )}
+      {[...bars].map((bar) => (
+        <p class="soft" key={bar}>
+          {bar === 'role' ? capital(notYours(roles, roleName(who.role))) : others[bar]}
+        </p>
+      ))}
       {deciding.value !== null && (
         <DecideFinding
           finding={finding}

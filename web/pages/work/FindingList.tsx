@@ -3,7 +3,7 @@ import type { FindingView } from '../../../edge/site/views/finding.ts';
 import { inOrder } from '../../answer/findings.ts';
 import { linkLost } from '../../live/facts.ts';
 import { Icon } from '../../parts/Icon.tsx';
-import { text } from '../../text/text.ts';
+import { findingText } from '../../text/findingText.ts';
 import { FindingCard } from './FindingCard.tsx';
 import '../../style/findings.css';
 
@@ -19,14 +19,14 @@ export function FindingList({ findings, placed = false }: { findings: readonly F
       {linkLost() && (
         <p class="why is-doubt">
           <Icon name="lost" />
-          <span>{text.findings.stale}</span>
+          <span>{findingText.stale}</span>
         </p>
       )}
-      {open.length === 0 ? <p class="soft">{text.findings.noneOpen}</p> : <Cards findings={open} placed={placed} />}
+      {open.length === 0 ? <p class="soft">{findingText.noneOpen}</p> : <Cards findings={open} placed={placed} />}
       {decided.length > 0 && (
         <details class="more">
           <summary>
-            {text.findings.decided} ({decided.length})
+            {findingText.decided} ({decided.length})
           </summary>
           <Cards findings={decided} placed={placed} />
         </details>
@@ -53,7 +53,7 @@ function Cards({ findings, placed }: { findings: readonly FindingView[]; placed:
             most.value += SHOWN;
           }}
         >
-          {text.findings.showMore(findings.length - most.value)}
+          {findingText.showMore(findings.length - most.value)}
         </button>
       )}
     </>

@@ -2,7 +2,6 @@ import { type Signal, useSignal } from '@preact/signals';
 import { useState } from 'preact/hooks';
 import { Link, useLocation } from 'wouter-preact';
 import { type Amount, doseOf, type MixRules, millilitresOf } from '../../../edge/cure/mix.ts';
-import type { Schedule } from '../../../edge/cure/schedule.ts';
 import type { JointView } from '../../../edge/site/views/joint.ts';
 import type { Problem } from '../../api/call.ts';
 import { mayWrite } from '../../live/session.ts';
@@ -18,11 +17,12 @@ import { NumberField, TemperatureField } from '../../parts/NumberField.tsx';
 import { SelectField } from '../../parts/SelectField.tsx';
 import { TextField } from '../../parts/TextField.tsx';
 import { instantOf, TimePick } from '../../parts/TimePick.tsx';
+import { jointText } from '../../text/jointText.ts';
 import { text } from '../../text/text.ts';
 import { workText } from '../../text/workText.ts';
 import { DoseNote, MeasuredNote } from './Dose.tsx';
 import { liveAir } from './liveAir.ts';
-import { useSchedule } from './schedules.ts';
+import { rulesFor, useMixRules } from './mixRules.ts';
 import '../../style/joint.css';
 import '../../style/work.css';
 
@@ -33,7 +33,7 @@ export function MixPage({ joint }: { joint: string }) {
   if (found === undefined)
     return (
       <div class="notice">
-        <p>{text.joint.missing}</p>
+        <p>{jointText.missing}</p>
         <Link href="/" class="button">
           {text.page.backToNow}
         </Link>
@@ -43,8 +43,8 @@ export function MixPage({ joint }: { joint: string }) {
 }
 
 function Asked({ view }: { view: JointView }) {
-  const { schedule, problem } = useSchedule(view.schedule);
-  const isKit = schedule.value?.mix === undefined;
+  const { rules, problem } = useMixRules(view.joint);
+  const isKit = rules.value !== null && rules.value.schedule.mix === undefined;
   return (
     <div class="page narrow mix-page">
       <div class="joint-head">
@@ -52,13 +52,13 @@ function Asked({ view }: { view: JointView }) {
           <Icon name="back" />
           {jointOfSump(view.joint)}
         </Link>
-        <h1 tabIndex={-1}>{schedule.value !== null && isKit ? workText.mix.titleKit : workText.mix.title}</h1>
+        <h1 tabIndex={-1}>{isKit ? workText.mix.titleKit : workText.mix.title}</h1>
       </div>
       <ProblemNote problem={problem.value} />
-      {schedule.value === null ? (
+      {rules.value === null ? (
         problem.value === null && <p class="waiting">{text.page.loading}</p>
       ) : (
-        <MixForm view={view} schedule={schedule.value} />
+        <MixForm view={view} asked={rules.value} />
       )}
       <Caution />
     </div>
@@ -67,15 +67,16 @@ function Asked({ view }: { view: JointView }) {
 
 type Unit = Amount['unit'];
 
-function MixForm({ view, schedule }: { view: JointView; schedule: Schedule }) {
+function MixForm({ view, asked }: { view: JointView; asked: Parameters<typeof rulesFor>[0] }) {
   const words = workText.mix;
-  const rules = schedule.mix ?? null;
+  const resinLot = useSignal('');
+  const rules = rulesFor(asked, resinLot.value);
+  const hasSheet = asked.sheets.has(resinLot.value);
   const [air] = useState(() => liveAir(view));
   const amount = useSignal<number | null>(rules === null ? null : 1);
   const unit = useSignal<Unit>('quart');
   const resinCelsius = useSignal<number | null>(null);
   const airCelsius = useSignal<number | null>(air?.celsius ?? null);
-  const resinLot = useSignal('');
   const catalystLot = useSignal('');
   const measured = useSignal<number | null>(null);
   const at = useSignal<number | null>(null);
@@ -107,7 +108,7 @@ function MixForm({ view, schedule }: { view: JointView; schedule: Schedule }) {
     offerUndo(view.joint, recorded.seq, text.recorded.mix(jointInSump(view.joint)));
     navigate(`/joints/${encodeURIComponent(view.joint)}`);
   };
-  const { use } = schedule;
+  const { use } = asked.schedule;
   const isOutOfUse =
     use !== undefined &&
     resinCelsius.value !== null &&
@@ -116,9 +117,6 @@ function MixForm({ view, schedule }: { view: JointView; schedule: Schedule }) {
     <form class="page" onSubmit={save}>
       <section class="panel" aria-label={rules === null ? words.titleKit : words.lead}>
         <p>{rules === null ? words.kit : words.lead}</p>
-        {schedule.version !== view.scheduleDetail.version && (
-          <p class="soft">{words.otherVersion(view.scheduleDetail.version, schedule.version)}</p>
-        )}
         {rules !== null && (
           <>
             <NumberField label={words.amount} path="resin.value" problem={problem.value} value={amount} required />
@@ -160,6 +158,7 @@ function MixForm({ view, schedule }: { view: JointView; schedule: Schedule }) {
       {rules !== null && (
         <section class="panel" aria-label={words.result}>
           <h2>{words.result}</h2>
+          {hasSheet && <p>{words.sheet}</p>}
           {dose === null ? <p class="soft">{words.fillIn}</p> : <DoseNote dose={dose} rules={rules} />}
           <p class="soft">{words.source(rules.source)}</p>
         </section>
@@ -206,34 +205,25 @@ function LotFields({ isKit, resinLot, catalystLot }: LotProps) {
       materials.includes(material) ? [{ value: lot, label: label === lot ? lot : text.probeName(label, lot) }] : [],
     ),
   ];
-  const chosen = lots.value.find(({ lot }) => lot === resinLot.value);
   return (
-    <>
-      <div class="fields">
+    <div class="fields">
+      <SelectField
+        label={isKit ? words.materialLot : words.resinLot}
+        path="resinLot"
+        problem={null}
+        options={named(isKit ? ['resin', 'epoxy', 'sealant'] : ['resin'])}
+        value={resinLot}
+      />
+      {!isKit && (
         <SelectField
-          label={isKit ? words.materialLot : words.resinLot}
-          path="resinLot"
+          label={words.catalystLot}
+          path="catalystLot"
           problem={null}
-          options={named(isKit ? ['resin', 'epoxy', 'sealant'] : ['resin'])}
-          value={resinLot}
+          options={named(['catalyst'])}
+          value={catalystLot}
         />
-        {!isKit && (
-          <SelectField
-            label={words.catalystLot}
-            path="catalystLot"
-            problem={null}
-            options={named(['catalyst'])}
-            value={catalystLot}
-          />
-        )}
-      </div>
-      {chosen?.hasSheet && (
-        <p class="why is-doubt" role="status">
-          <Icon name="warning" />
-          <span>{words.sheet}</span>
-        </p>
       )}
-    </>
+    </div>
   );
 }
 

@@ -25,13 +25,17 @@ export function WaterTest({ view }: { view: SumpView }) {
       {activity !== undefined && (activity.state === 'waiting' || activity.state === 'ready') && (
         <p class="soft">{workText.waterTest.notStarted}</p>
       )}
-      {activity?.state !== 'done' && <Cautions title={workText.waterTest.cautions} cautions={workText.waterTest.caution} />}
-      {activity?.state === 'started' && mayWrite() && <Guide view={view} />}
+      {activity?.state === 'started' && mayWrite() ? <Guide view={view} /> : activity?.state !== 'done' && <Dangers />}
       <WaterTests tests={view.tests} />
     </div>
   );
 }
 
+function Dangers() {
+  return <Cautions title={workText.waterTest.cautions} cautions={workText.waterTest.caution} />;
+}
+
+/** Who comes back to read the level finds the step first; before the filling the dangers come first. */
 function Guide({ view }: { view: SumpView }) {
   const kept = useDraft(view.sump);
   const sure = useSignal(false);
@@ -47,6 +51,7 @@ function Guide({ view }: { view: SumpView }) {
   };
   return (
     <>
+      {at === 0 && <Dangers />}
       <p>{workText.waterTest.lead}</p>
       <ol class="steps">
         {STEPS.map((each, index) => (
@@ -72,6 +77,7 @@ function Guide({ view }: { view: SumpView }) {
       <button type="button" class="button quiet" onClick={forget}>
         {sure.value ? workText.waterTest.startOverSure : workText.waterTest.startOver}
       </button>
+      {at > 0 && <Dangers />}
     </>
   );
 }

@@ -74,6 +74,7 @@ export const common = {
       reason: '',
       hold: '',
       probe: '',
+      probes: '',
       at: 'The time',
       filledAt: 'The end of filling',
       startedAt: 'The start of the hold',
@@ -81,6 +82,7 @@ export const common = {
       resinCelsius: 'Resin temperature',
       airCelsius: 'Air temperature',
       surfaceCelsius: 'Surface temperature',
+      catalystMillilitres: 'Catalyst',
     } as Record<string, string>,
     /** What happened, by code; where there is no entry, the service's own words. */
     title: {
@@ -136,32 +138,5 @@ export const common = {
     backToNow: 'Back to Now',
     waiting: 'Waiting for the site’s first answer …',
     unreachable: 'The site’s box does not answer. Trying again every few seconds.',
-  },
-
-  signIn: {
-    title: 'Sign in',
-    lead: 'Your name is written beside everything you put on record.',
-    name: 'Your name',
-    token: 'Access token',
-    badToken: 'Ask the person who looks after this site for the one in force.',
-    tokenHint: 'From the person who looks after this site.',
-    submit: 'Sign in',
-    busy: 'Signing in …',
-  },
-
-  settings: {
-    title: 'Settings',
-    lead: 'These are kept in this browser only.',
-    unit: 'Temperature',
-    unitChoice: { F: '°F', C: '°C' },
-    hourCycle: 'Clock',
-    hourCycleChoice: { '24': '24 h', '12': '12 h' },
-    theme: 'Appearance',
-    themeChoice: { auto: 'As the device', light: 'Light', dark: 'Dark' },
-    who: 'Signed in',
-    whoIs: (name: string, role: string) => `${name}, ${role}`,
-    automatic: 'This server signs everybody in by itself.',
-    roleName: { crew: 'crew', quality: 'quality', claims: 'claims (read only)', admin: 'administrator', system: 'system' },
-    signOut: 'Sign out',
   },
 };

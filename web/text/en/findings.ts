@@ -27,50 +27,9 @@ const titleOf: Readonly<Record<FindingCode, string>> = {
 };
 
 export const findings = {
-  title: 'Findings',
-  lead: 'What the tool found by itself. A person decides.',
-  open: 'Open',
-  decided: 'Decided',
-  none: 'Nothing was found.',
-  noneOpen: 'Nothing waits for a decision.',
-  stale: 'As last heard; there may be more.',
   titleOf,
-  unsaid: 'not given',
-
-  severity: { stop: 'Stop', warning: 'Warning', note: 'Note' },
-  showMore: (count: number) => `Show ${count} more`,
-  means: {
-    stop: 'blocks the joint and the water test',
-    warning: 'holds the water test',
-    note: 'to be known',
-  },
-  where: 'Where',
-  probes: (probes: string) => `Probe ${probes}`,
-  at: (at: string) => at,
-  span: (from: string, to: string) => `${from} to ${to}`,
-  since: (from: string) => `Since ${from}, still going on`,
-  more: (count: string) => `${count} more of this kind are not listed.`,
-  blocks: (stages: string) => `Blocks: ${stages}`,
   blockedBy: (titles: string) => `hours are there, but: ${titles}`,
   alsoBlocked: (titles: string) => `Will stay blocked: ${titles}`,
   count: (count: number) => (count === 1 ? '1 finding open' : `${count} findings open`),
   readAll: 'Read the findings',
-
-  mayDecide: (roles: string) => `May be decided by: ${roles}.`,
-  barred: {
-    role: (roles: string, own: string) => `${roles} may decide this; you are signed in as ${own}.`,
-    goesOn: 'It is still going on. It can be accepted or proved when it has ended; until then the joint can only be redone.',
-  },
-  or: (names: readonly string[]) => new Intl.ListFormat('en-US', { type: 'disjunction' }).format(names),
-
-  accept: 'Accept',
-  redo: 'Redo the joint',
-  proof: 'Settled by proof',
-  decision: { accept: 'Accepted', redo: 'To be redone', proof: 'Settled by proof' },
-  decidedBy: (decision: string, by: string, role: string, at: string) => `${decision} by ${by} (${role}), ${at}`,
-  reopened: 'It has gone on since, or is not settled by it: it is open again.',
-  redoWaits: 'The joint stays to be redone until it is laid up anew.',
-  because: (reason: string) => `“${reason}”`,
-
-  undo: 'Take back the decision',
 };

@@ -21,9 +21,6 @@ export const making = {
     titleKit: 'Material used',
     lead: 'Catalyst for the resin that you are about to use.',
     kit: 'This material comes in measured kits: mix whole kits, by the maker’s sheet. Its temperature and its lot are put on record.',
-    noSchedules: 'The mix rules have not come yet.',
-    otherVersion: (own: number, newest: number) =>
-      `The joint is cured by version ${own} of its schedule; the figures here are those of version ${newest}.`,
     amount: 'Amount of resin',
     unit: 'Unit',
     units: { mL: 'mL', L: 'L', quart: 'US quart', gallon: 'US gallon', kg: 'kg' },
@@ -36,8 +33,7 @@ export const making = {
     materialLot: 'Lot of the material',
     catalystLot: 'Catalyst lot',
     noLot: 'Not given',
-    sheet:
-      'This lot has a sheet of its own. The mix is judged by it when it is put on record; the figures below are the schedule’s. Where they differ, the sheet wins.',
+    sheet: 'This lot has a sheet of its own: dose, band and times are the sheet’s.',
     result: 'Measure out',
     fillIn: 'Give the amount and the resin and air temperatures.',
     millilitres: (amount: string) => `${amount} mL`,
@@ -47,12 +43,12 @@ export const making = {
     bandIs: (from: string, to: string, low: string, high: string) =>
       `${from} to ${to}\u00a0mL (${low} to ${high}\u00a0% by mass)`,
     preferred: 'Preferred',
-    dose: 'The trade’s dose',
+    dose: 'This dose',
     standing: {
       below:
-        'The trade’s dose and the resin’s band disagree: this dose lies below the band. Too little catalyst may never cure. The maker’s sheet for the lot decides.',
+        'The dose and the allowed band disagree: this dose lies below the band. Too little catalyst may never cure. The maker’s sheet for the lot decides.',
       above:
-        'The trade’s dose and the resin’s band disagree: this dose lies above the band. Too much catalyst weakens the laminate while it feels hard. The maker’s sheet for the lot decides.',
+        'The dose and the allowed band disagree: this dose lies above the band. Too much catalyst weakens the laminate while it feels hard. The maker’s sheet for the lot decides.',
       inside: 'Within the band, outside its preferred part.',
       preferred: 'Within the preferred part of the band.',
     },
@@ -147,6 +143,20 @@ export const making = {
     undoTitle: 'Take back this decision?',
     undoLead: 'The finding is open again. The decision stays on record, struck through, with your name and the reason.',
     undoConfirm: 'Yes, take it back',
+  },
+
+  record: {
+    title: 'What was put on record',
+    show: (count: number) => (count === 1 ? 'Show 1 entry' : `Show all ${count}, the newest first`),
+    kind: {
+      'activity.started': 'Started',
+      'activity.done': 'Done',
+      'hold.signed': 'Signed',
+      'hydrotest.recorded': 'Water test',
+      'rain.noted': 'Rain',
+      'rain.ended': 'Rain over',
+      'note.added': 'Note',
+    } as Record<string, string>,
   },
 
   timePick: {

@@ -23,16 +23,24 @@ export const work = {
 
   fromMix: {
     title: 'Since the mix',
-    tack: 'Next wrap',
-    gel: 'Gel',
-    other: (stage: string) => stage,
-    in: (span: string) => `in about ${span}`,
+    left: 'to work it',
+    workBy: (at: string, span: string) => `Work it by ${at}, ${span} from the mix.`,
+    about: (minutes: string) => `about ${minutes} min`,
+    atLeast: (minutes: string) => `at least ${minutes} min`,
+    atMost: (minutes: string) => `at most ${minutes} min`,
+    sooner: 'It can go off sooner.',
+    over: 'Working time is over: do not use what is left in the pot.',
+    overSince: (at: string) => `It was to be worked by ${at}.`,
+    tack: 'Surely tacky',
+    gel: 'Surely gelled',
+    other: (stage: string) => `Surely ${stage.toLowerCase()}`,
+    by: (at: string) => `by ${at}`,
+    in: (span: string) => `in ${span}, if it stays as now`,
     since: (at: string) => `since ${at}`,
-    tackDone: 'tacky by the count',
-    gelDone: 'gelled by the count',
     noTime: 'no time can be named: nothing is credited now',
     lost: 'not known: no connection',
-    caution: 'Counted from the probe on the joint. The pot itself is warmer and can go off sooner: go by how it feels.',
+    caution:
+      'These two err late on purpose: they count from the probe on the joint. The pot is warmer and goes off sooner. Go by how it feels.',
   },
 
   rain: {
