@@ -118,6 +118,7 @@ export class LiveSite {
       refresh: (joints) => {
         this.tally.settle();
         this.#inspector.refresh(joints);
+        this.views.changed();
       },
       onSaid: () => this.#structureChanged(),
     });
@@ -156,6 +157,7 @@ export class LiveSite {
   #structureChanged(): void {
     this.tally.rulesChanged();
     const joints = this.tally.settle();
+    this.views.changed();
     this.#tell({ kind: 'structure' });
     for (const joint of joints) this.#tell({ kind: 'joint', joint });
   }
@@ -175,6 +177,7 @@ export class LiveSite {
     this.tally.take(taken);
     this.#inspector.take(taken);
     const { probes, isAnyNew } = this.#latest.take(taken, this.nowMs);
+    this.views.changed();
     if (isAnyNew) this.#strangers = true;
     for (const probe of probes) this.#freshProbes.add(probe);
     if (setAside > 0) this.#tell({ kind: 'quarantine' });
@@ -198,8 +201,10 @@ export class LiveSite {
 
   #tick(): void {
     this.#watchClock();
-    for (const joint of this.tally.settle()) this.#tell({ kind: 'joint', joint });
-    for (const joint of this.#inspector.round()) this.#tell({ kind: 'joint', joint });
+    const settled = this.tally.settle();
+    const found = this.#inspector.round();
+    this.views.changed();
+    for (const joint of new Set([...settled, ...found])) this.#tell({ kind: 'joint', joint });
     for (const name of this.state.joints.keys()) {
       const { conditions, findings } = this.views.joint(name);
       const shown = [...conditions, ...findings.map(({ id, open }) => `${id} ${open}`)].join();
@@ -252,6 +257,7 @@ export class LiveSite {
     this.#settling = null;
     const startedMs = this.#clock.now().monoMs;
     const joints = this.tally.settle();
+    this.views.changed();
     this.#settledInMs = this.#clock.now().monoMs - startedMs;
     if (this.#strangers) this.#tell({ kind: 'structure' });
     this.#strangers = false;
@@ -277,6 +283,7 @@ export class LiveSite {
       this.#latest.forgetAhead(this.nowMs);
       this.tally.clockChanged();
       this.tally.settle();
+      this.views.changed();
       this.#tell({ kind: 'structure' });
     });
     recorded.catch((fault: Error) => this.storageFailed(fault));

@@ -18,6 +18,9 @@ import type { Inspector } from './inspector.ts';
 import type { LatestValues } from './latest.ts';
 import type { Tally } from './tally.ts';
 
+/** A view is of now for so long. */
+const MOMENT_MS = 10;
+
 interface SiteViewsParts {
   readonly site: string;
   readonly state: SiteState;
@@ -31,6 +34,8 @@ interface SiteViewsParts {
 /** The site as it is now, seen as everybody sees it. */
 export class SiteViews {
   readonly #parts: SiteViewsParts;
+  /** Joints as they were just now: page, sump and broker ask for the same within a moment. */
+  readonly #joints = new Map<string, { readonly view: JointView; readonly atMs: number }>();
   /** What statements are checked against. */
   readonly seen: Seen;
 
@@ -71,12 +76,26 @@ export class SiteViews {
   }
 
   joint(name: string): JointView {
-    const { state, tally, latest, nowMs } = this.#parts;
+    const nowMs = this.#parts.nowMs();
+    const known = this.#joints.get(name);
+    if (known !== undefined && Math.abs(nowMs - known.atMs) <= MOMENT_MS) return known.view;
+    const view = this.#joint(name, nowMs);
+    this.#joints.set(name, { view, atMs: nowMs });
+    return view;
+  }
+
+  /** To be called when readings came, something was said, or time alone may have changed what is shown. */
+  changed(): void {
+    this.#joints.clear();
+  }
+
+  #joint(name: string, nowMs: number): JointView {
+    const { state, tally, latest } = this.#parts;
     const joint = this.jointState(name);
     const assigned = joint.assignments.at(-1);
     const probes = [...(assigned?.probes ?? []), ...(assigned?.ambient == null ? [] : [assigned.ambient])];
     const proof = { fold: tally.fold(name), mixFold: tally.mixFold(name), findings: this.#findings(joint) };
-    return jointView(state, joint, proof, latest.of(probes), nowMs());
+    return jointView(state, joint, proof, latest.of(probes), nowMs);
   }
 
   sump(name: string): SumpView {

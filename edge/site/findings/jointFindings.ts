@@ -74,8 +74,8 @@ export function doneOf(joint: Joint, { reached }: Pick<Proven, 'reached'>): numb
   return reached.length < stages ? null : Math.max(...reached.map(({ reachedAtMs }) => reachedAtMs));
 }
 
-/** What was reached before it began stays reached. */
-function blocksOf({ code, fromMs, words }: Found, joint: Joint, { reached }: Proven): string[] {
+/** Stages that it blocks until it is decided on: what was reached before it began stays reached. */
+export function blocksOf({ code, fromMs, words }: Found, joint: Joint, { reached }: Pick<Proven, 'reached'>): string[] {
   if (RULES[code].severity !== 'stop') return [];
   if (words.stage !== undefined) return [words.stage];
   const stages = joint.schedule.definition.stages.map(({ stage }) => stage);
@@ -91,7 +91,7 @@ function blocksOf({ code, fromMs, words }: Found, joint: Joint, { reached }: Pro
 /** What went on after it was accepted does not take back the stages that it was accepted for. */
 function stillBlocked({ blocks, decision }: Finding, { reached }: Proven): readonly string[] {
   if (decision?.decision !== 'accept') return blocks;
-  return blocks.filter((stage) => !reached.some((own) => own.stage === stage && own.reachedAtMs <= decision.recordedMs));
+  return blocks.filter((stage) => !reached.some((own) => own.stage === stage && own.reachedAtMs <= decision.atMs));
 }
 
 function about(joint: Joint, code: FindingCode, anchor: string, fromMs: number, toMs: number | null): Found {

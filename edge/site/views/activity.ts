@@ -199,10 +199,10 @@ function standingOf(joint: JointView, name: string) {
   };
 }
 
-/** The joint that came last; null: there is none. */
+/** Of joints that are all clear, the one that was so last; null: there is none. */
 function lastOf(joints: readonly JointView[], name: string): JointView | null {
-  const reachedMs = (joint: JointView) => Date.parse(stageOf(joint, name)?.reachedAt ?? '');
-  return [...joints].sort((a, b) => reachedMs(b) - reachedMs(a))[0] ?? null;
+  const clearMs = (joint: JointView) => Date.parse(stageOf(joint, name)?.clearAt ?? '');
+  return [...joints].sort((a, b) => clearMs(b) - clearMs(a))[0] ?? null;
 }
 
 /** The joint with the most hours still missing among those that are not clear; null: all are. */

@@ -5,7 +5,7 @@ import { type MixRules, type TimeEstimate, timeAt } from '../../cure/mix.ts';
 import { ratePpmAt } from '../../cure/rateTable.ts';
 import { HOUR_MS, PPM, shownHours, stagesFor } from '../../cure/schedule.ts';
 import type { Finding } from '../findings/finding.ts';
-import { mixRulesOf } from '../findings/jointFindings.ts';
+import { blocksOf, mixRulesOf } from '../findings/jointFindings.ts';
 import { proofVerdict } from '../findings/proofs.ts';
 import { ProbeRole } from '../said/instruments.ts';
 import type { Joint, Mix } from '../state/joint.ts';
@@ -140,12 +140,11 @@ export function jointView(
   const creditPpm = rateOf(table);
   const state = fold?.state;
   const blocks = (stage: string) => {
-    const stops = findings.filter(({ severity, words }) => severity === 'stop' && (words.stage ?? stage) === stage);
-    const reachedMs = state?.reached.find((done) => done.stage === stage)?.reachedAtMs ?? Number.POSITIVE_INFINITY;
+    const { reached = [] } = state ?? {};
+    const held = findings.filter((finding) => blocksOf(finding, joint, { reached }).includes(stage));
     return {
-      blockedBy: stops.filter(({ open, blocks: blocked }) => open && blocked.includes(stage)).map(({ id }) => id),
-      // What was decided before the stage was reached held nothing up.
-      decidedMs: Math.max(...stops.filter(({ fromMs }) => fromMs < reachedMs).map(({ decision }) => decision?.atMs ?? 0), 0),
+      blockedBy: held.filter(({ open, blocks: blocked }) => open && blocked.includes(stage)).map(({ id }) => id),
+      decidedMs: Math.max(...held.map(({ decision }) => decision?.atMs ?? 0), 0),
     };
   };
   const free = { blockedBy: [], decidedMs: 0 };
