@@ -89,6 +89,24 @@ describe('the rate table against its law', () => {
     );
   });
 
+  test.each([
+    [50, 50_000],
+    [33.3, 33_300],
+    [55.1, 55_100],
+    [50.0001, 50_001],
+    [50.0009, 50_001],
+  ])('a reference humidity of %d %%RH stands as %d: rounded up, never down', (percent, milliPercent) => {
+    const law = {
+      kind: 'moisture',
+      referenceHumidityPercent: percent,
+      frontMillimetres: 3,
+      frontHours: 24,
+      beadMillimetres: 3,
+    } as const;
+    const { referenceHumidityMilliPercent } = compileRateTable({ law, floorCelsius: 5, referenceCelsius: 20 });
+    expect(referenceHumidityMilliPercent).toBe(milliPercent);
+  });
+
   test.each<[string, Compiled]>([
     ['an energy', { law: { kind: 'arrhenius', activationKilojoulesPerMol: 200 }, floorCelsius: -40, referenceCelsius: 100 }],
     ['a factor', { law: { kind: 'q10', factorPer10Kelvin: 6 }, floorCelsius: -40, referenceCelsius: 100 }],

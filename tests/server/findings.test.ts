@@ -3,6 +3,7 @@ import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { builtInSchedules } from '../../edge/cure/builtIns.ts';
 import { pt100Ohms } from '../../edge/cure/sensors/pt100.ts';
 import { FINDING_CODES, type FindingCode, RULES } from '../../edge/site/findings/catalogue.ts';
+import { testAndBackfill } from '../../edge/site/sequence.ts';
 import type { FindingView } from '../../edge/site/views/finding.ts';
 import { JointView } from '../../edge/site/views/joint.ts';
 import { SiteView } from '../../edge/site/views/site.ts';
@@ -45,13 +46,30 @@ const yard = {
   ],
 };
 
+/** The order of work of sumps that name none, and before it something that waits for a word of its own. */
+const shored = {
+  ...testAndBackfill,
+  name: 'yard-shored',
+  version: 1,
+  author: 'Q. Fir',
+  activities: [
+    {
+      activity: 'shore',
+      label: 'Shore the pit',
+      needs: [{ need: 'hold', hold: 'walls-seen', label: 'The walls were looked at' }],
+    },
+    ...testAndBackfill.activities,
+  ],
+};
+
 beforeAll(async () => {
   service = await startService();
   client = await mqttClient(service);
   await say({ kind: 'schedule.given', reason: 'a trial', definition: yard }, 'quality');
   const standIn = { ...yard, name: 'yard-stand-in', ambientStandIn: true };
   await say({ kind: 'schedule.given', reason: 'a trial', definition: standIn }, 'quality');
-  await say({ kind: 'sump.added', sump: 's2', label: 'South' });
+  await say({ kind: 'sequence.given', reason: 'a trial', definition: shored }, 'quality');
+  await say({ kind: 'sump.added', sump: 's2', label: 'South', sequence: shored.name });
 });
 afterAll(async () => {
   await client.endAsync();
@@ -224,7 +242,7 @@ const CASES: Readonly<Record<Exclude<FindingCode, 'clock-step'>, Case>> = {
     },
   },
   'started-early': {
-    bring: () => say({ kind: 'activity.started', sump: 's2', activity: 'backfill', at: at(-0.1), reason: 'rain is coming' }),
+    bring: () => say({ kind: 'activity.started', sump: 's2', activity: 'shore', at: at(-0.1), reason: 'rain is coming' }),
   },
 };
 

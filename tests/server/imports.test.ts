@@ -107,14 +107,6 @@ describe('a file for a probe', () => {
     ['no usable row', `time,celsius\n${at(0)},-127\n`, 400, 'bad-request', /log\.csv has no usable reading/],
     ['other columns', 'when,what\n1,2\n', 400, 'bad-request', /no header found/],
     ['no text', new Uint8Array([137, 80, 78, 71, 0, 0]), 400, 'bad-request', /this is no text/],
-    [
-      'a clock that was never set',
-      'time,celsius\n2000-01-01T00:00:00Z,12\n',
-      409,
-      'entry-refused',
-      /2000-01-01.* lies before 2015/,
-    ],
-    ['a clock that runs ahead', `time,celsius\n${at(0)},12\n${at(40 * 60)},12\n`, 409, 'entry-refused', /lies in the future/],
     ['20 MiB and a byte', new Uint8Array(20 * 1024 * 1024 + 1).fill(10), 413, 'too-large', /./],
   ])('of %s is refused', async (_, body, status, code, detail) => {
     const before = lastEntry();
@@ -122,6 +114,38 @@ describe('a file for a probe', () => {
     expect(problem).toMatchObject({ status, code });
     expect(problem.detail).toMatch(detail);
     expect(lastEntry()).toEqual(before);
+  });
+
+  test('of a clock that runs ahead, or was never set: each such row is rejected, the others are taken', async () => {
+    const ahead = at(40 * 60);
+    const body = `time,celsius\n${at(0)},12.125\n${ahead},12\n2000-01-01T00:00:00Z,12\n${at(1)},12.25\n`;
+    const answer = Imported.parse(await (await post('p1', body)).json());
+    expect(answer).toMatchObject({ rows: 2, rejectedTotal: 2, from: at(0), to: at(1) });
+    expect(answer.rejected).toEqual([
+      { line: 3, reason: expect.stringMatching(new RegExp(`^${ahead} lies in the future; it is .* here$`)) },
+      { line: 4, reason: '2000-01-01T00:00:00.000Z lies before 2015; check the clock of the logger' },
+    ]);
+    expect(keptOf(answer.source)).toBe(2);
+  });
+
+  test('with no row of a time that was is refused', async () => {
+    const before = lastEntry();
+    const problem = await problemOf(await post('p1', `time,celsius\n${at(40 * 60)},12\n2000-01-01T00:00:00Z,12\n`));
+    expect(problem).toMatchObject({ status: 400, code: 'bad-request', faults: [{ path: 'line 2' }, { path: 'line 3' }] });
+    expect(lastEntry()).toEqual(before);
+  });
+
+  test('is one probe’s: for another one it has to be taken back first', async () => {
+    await ask(service, '/api/entries', { method: 'POST', body: { kind: 'probe.registered', probe: 'p2', role: 'material' } });
+    const file = csv(`${at(63)},12.5`);
+    expect((await post('p1', file)).status).toBe(201);
+    const seq = [...service.live.ledger.entries()].at(-1)?.seq;
+    const problem = await problemOf(await post('p2', file, { name: 'again.csv' }));
+    expect(problem).toMatchObject({ status: 409, code: 'entry-refused', faults: [{ path: 'file' }] });
+    expect(problem.detail).toMatch(/the same file is imported for probe "p1"/);
+    const takenBack = { kind: 'entry.withdrawn', seq, reason: 'it was the logger of p2' };
+    expect((await ask(service, '/api/entries', { method: 'POST', body: takenBack })).status).toBe(201);
+    expect((await post('p2', file)).status).toBe(201);
   });
 
   test('without a usable row is answered with the faults of its rows', async () => {

@@ -173,7 +173,7 @@ describe('one sump, from its first wipe to its backfill, over HTTP and MQTT', ()
     expect(await stateOf('water-test')).toBe('ready');
     await expectRefused(waterTest(-4, 40), 'crew', 'entry-refused', /the start of "Fill and test" is not on record/);
     await say(started('water-test', -4.2));
-    await expectRefused(started('backfill', -2), 'crew', 'entry-refused', /no water test is passed/);
+    await expectRefused(started('backfill', -2), 'crew', 'entry-refused', /opens only after a passed water test/);
     await say(waterTest(-4, 39.875));
     expect(await stateOf('backfill')).toBe('waiting');
     await say(waterTest(-2.5, 39.9375));

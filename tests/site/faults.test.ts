@@ -14,7 +14,13 @@ const about = (site: SiteState): Context => ({
   site,
   by: { name: 'A. Layer', role: 'crew' },
   nowMs: NOW_MS,
-  seen: { activities: () => [], finding: () => undefined, isDone: () => false, coldestMilliC: () => null },
+  seen: {
+    activities: () => [],
+    finding: () => undefined,
+    isDone: () => false,
+    coldestMilliC: () => null,
+    firstStage: () => ({ stage: 'stress', remainingHours: 0 }),
+  },
 });
 
 function faults(said: Said, ...more: readonly Entry[]): readonly Fault[] {
@@ -25,7 +31,7 @@ describe('statements that fit', () => {
   test.each<Said>([
     { kind: 'site.described', name: 'South yard', timeZone: 'Europe/Berlin' },
     { kind: 'probe.registered', probe: 'p3', role: 'material' },
-    { kind: 'probe.registered', probe: 'p1', role: 'material', uncertaintyCelsius: 0.1 },
+    { kind: 'probe.registered', probe: 'p1', role: 'material', label: 'Flange', uncertaintyCelsius: 0.6 },
     { kind: 'sump.added', sump: 's2', label: 'Sump 2' },
     {
       kind: 'joint.added',
@@ -57,7 +63,7 @@ const joint2 = { kind: 'joint.added', joint: 'j2', sump: 's1', label: 'Joint 2',
 describe('statements that do not fit: where, what, and what would be right', () => {
   test.each<[Said, string, RegExp]>([
     [
-      { kind: 'probe.registered', probe: 'p2', role: 'ambient' },
+      { kind: 'probe.registered', probe: 'p2', role: 'ambient', uncertaintyCelsius: 0.2 },
       'role',
       /"p2" is registered as material; give the other probe a name/,
     ],
@@ -98,7 +104,7 @@ describe('statements that do not fit: where, what, and what would be right', () 
     [
       { kind: 'entry.withdrawn', seq: 3, reason: 'x' },
       'seq',
-      /entry 3 cannot be taken back; what was said about a joint, sump or probe/,
+      /entry 3 cannot be taken back; what was said about joints, sumps, probes and lots can/,
     ],
     [{ kind: 'note.added', text: 'x', sump: 's9' }, 'sump', /no sump "s9"/],
     [{ kind: 'note.added', text: 'x', probe: 'p9' }, 'probe', /no probe "p9" on this site; known: p1, p2, air$/],
@@ -122,6 +128,60 @@ describe('statements that do not fit: where, what, and what would be right', () 
       { path: 'role', message: expect.stringMatching(/joint "j1" counts on probe "sky" as its ambient probe/) },
     ]);
     expect(faults({ kind: 'probe.registered', probe: 'new', role: 'material' }, assigned)).toEqual([]);
+  });
+
+  describe('crew make no probe better than it was believed to be', () => {
+    const THERMISTOR = {
+      kind: 'thermistor',
+      curve: { kind: 'steinhartHart', a: 1.129148e-3, b: 2.34125e-4, c: 8.76741e-8 },
+    } as const;
+    const registered = { kind: 'probe.registered', role: 'material' };
+    const level = { kind: 'probe.registered', role: 'level' };
+    const air = { kind: 'probe.registered', role: 'ambient' };
+    const told = [
+      entry({ ...registered, probe: 'wide', uncertaintyCelsius: 0.9 }),
+      entry({ ...level, probe: 'stick', levelUncertaintyMillimetres: 3 }),
+      entry({ ...registered, probe: 'wired', sensor: THERMISTOR }),
+    ];
+    const of = (said: Said, role: 'crew' | 'quality') =>
+      faultsOf(statement(said), { ...about(siteWith(...usual, ...told)), by: { name: 'A. Layer', role } });
+
+    test.each<[string, Said, string]>([
+      ['a new one below the default', { ...registered, probe: 'p9', uncertaintyCelsius: 0.49 }, 'uncertaintyCelsius'],
+      ['one below what was told', { ...registered, probe: 'wide', uncertaintyCelsius: 0.89 }, 'uncertaintyCelsius'],
+      ['one that was told, left out', { ...registered, probe: 'wide' }, 'uncertaintyCelsius'],
+      ['humidity below the default', { ...air, probe: 'air', humidityUncertaintyPercent: 2.9 }, 'humidityUncertaintyPercent'],
+      ['a level below the default', { ...level, probe: 'l9', levelUncertaintyMillimetres: 0.9 }, 'levelUncertaintyMillimetres'],
+      [
+        'a level below what was told',
+        { ...level, probe: 'stick', levelUncertaintyMillimetres: 2.9 },
+        'levelUncertaintyMillimetres',
+      ],
+      ['another sensor', { ...registered, probe: 'p1', sensor: { kind: 'pt100', tolerance: 'A' } }, 'sensor'],
+      [
+        'another curve',
+        { ...registered, probe: 'wired', sensor: { ...THERMISTOR, curve: { ...THERMISTOR.curve, a: 1.1e-3 } } },
+        'sensor',
+      ],
+      ['a sensor left out, which is a digital one', { ...registered, probe: 'wired' }, 'sensor'],
+    ])('%s: quality may', (_, said, path) => {
+      expect(of(said, 'crew')).toEqual([{ path, message: expect.stringMatching(/only quality or admin may/) }]);
+      expect(of(said, 'quality')).toEqual([]);
+    });
+
+    test.each<Said>([
+      { ...registered, probe: 'p9', uncertaintyCelsius: 0.5, sensor: THERMISTOR },
+      { ...registered, probe: 'p2', uncertaintyCelsius: 0.2, label: 'Rim' },
+      { ...registered, probe: 'wide', uncertaintyCelsius: 1 },
+      { ...level, probe: 'stick', levelUncertaintyMillimetres: 3 },
+      {
+        ...registered,
+        probe: 'wired',
+        sensor: { ...THERMISTOR, curve: { c: 8.76741e-8, b: 2.34125e-4, a: 1.129148e-3, kind: 'steinhartHart' } },
+      },
+    ])('%j is in order', (said) => {
+      expect(of(said, 'crew')).toEqual([]);
+    });
   });
 
   test('people’s clocks may be ahead by the tolerance, no more', () => {

@@ -284,6 +284,16 @@ describe('each code has its boundary', () => {
   });
 });
 
+test('what two sources of the same air show is one finding, which lasts as long as the longer', () => {
+  const dew = (toMinute: number | null) => episode('dew-risk', 30, toMinute, ['air']);
+  for (const ends of [
+    [50, 90],
+    [90, 50],
+  ])
+    expect(found(good, { episodes: ends.map(dew) })).toMatchObject([{ code: 'dew-risk', toMs: ms(90) }]);
+  expect(found(good, { episodes: [dew(null), dew(90)] })).toMatchObject([{ code: 'dew-risk', toMs: null }]);
+});
+
 describe('what a finding blocks', () => {
   test.each(Object.entries(KINDS))('%s: a stop blocks stages, a warning and a note none', (kind, code) => {
     const [finding] = found(good, { episodes: [episode(kind as EpisodeKind, 30, 90)] });
@@ -307,7 +317,7 @@ describe('a decision', () => {
   test('its id stays the same while the finding grows', () => {
     const ids = [60, 90, 5000, null].map((to) => found(good, frozen(to))[0]?.id);
     expect(new Set(ids)).toEqual(new Set([id]));
-    expect(id).toBe(`probe-frozen.j1.p1-t${ms(30).toString(36)}`);
+    expect(id).toBe(`probe-frozen:j1:p1+t${ms(30).toString(36)}`);
   });
 
   test('accepted when it was over, it is settled; it opens again when it turns out to have gone on', () => {
@@ -322,6 +332,17 @@ describe('a decision', () => {
     const reached = [stageAt('stress', 650)];
     expect(found(accepted, { ...frozen(null), reached })[0]).toMatchObject({ open: true, blocks: ['hydro'] });
     expect(found(good, { ...frozen(null), reached })[0]?.blocks).toEqual(['stress', 'hydro']);
+  });
+
+  test('it counts from when it was made, not from when it was put on record', () => {
+    const accepted = (atMinute: number): Entry =>
+      entry({ kind: 'finding.decided', finding: id, decision: 'accept', reason: 'seen', at: clock(atMinute) }, clock(700));
+    expect(found([...good, accepted(90)], frozen(90))[0]).toMatchObject({ open: false, decision: { atMs: ms(90) } });
+    expect(found([...good, accepted(89)], frozen(90))[0]).toMatchObject({ open: true });
+    // Reached between the two: not what was accepted.
+    const reached = [stageAt('stress', 650)];
+    expect(found([...good, accepted(649)], { ...frozen(null), reached })[0]?.blocks).toEqual(['stress', 'hydro']);
+    expect(found([...good, accepted(650)], { ...frozen(null), reached })[0]?.blocks).toEqual(['hydro']);
   });
 
   test('a warning that was accepted is settled though it goes on', () => {

@@ -139,7 +139,14 @@ describe('a sump', () => {
         author: 'Q. Fir',
         source: 'the yard',
         parts: [],
-        activities: [{ activity: 'fill', label: 'Fill', waterTest: true, needs: [{ need: 'allJoints', stage: 'hydro' }] }],
+        activities: [
+          {
+            activity: 'fill',
+            label: 'Fill',
+            waterTest: true,
+            needs: [{ need: 'allJoints', stage: 'hydro' }, { need: 'decided' }],
+          },
+        ],
       },
     });
     const { sumps } = site(given(1), added('a'), given(2), added('b'));

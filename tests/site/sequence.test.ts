@@ -3,7 +3,9 @@ import { builtInSchedules } from '../../edge/cure/builtIns.ts';
 import { builtInSequences, Sequence } from '../../edge/site/sequence.ts';
 
 const make = (activity: string, part: string, needs: readonly object[] = []) => ({ activity, label: activity, part, needs });
-const WATER_TEST = { activity: 'test', label: 'Test', waterTest: true, needs: [{ need: 'allJoints', stage: 'hydro' }] };
+const ALL_JOINTS = { need: 'allJoints', stage: 'hydro' };
+const DECIDED = { need: 'decided' };
+const WATER_TEST = { activity: 'test', label: 'Test', waterTest: true, needs: [ALL_JOINTS, DECIDED] };
 const BACKFILL = { activity: 'backfill', label: 'Backfill', needs: [{ need: 'passed' }] };
 const own = {
   name: 'own',
@@ -78,8 +80,19 @@ describe('a sequence', () => {
 
   test.each<[string, readonly object[], readonly string[]]>([
     ['no water test', [make('base', 'base')], ['activities']],
-    ['two water tests', [WATER_TEST, { ...WATER_TEST, activity: 'again' }], ['activities']],
-    ['a water test that waits for no joint', [{ ...WATER_TEST, needs: [] }], ['activities.0.needs']],
+    [
+      'two water tests',
+      [WATER_TEST, { ...WATER_TEST, activity: 'again', needs: [{ need: 'passed' }, ...WATER_TEST.needs] }],
+      ['activities'],
+    ],
+    ['a water test that waits for no joint', [{ ...WATER_TEST, needs: [DECIDED] }], ['activities.0.needs']],
+    ['a water test that waits for no decision', [{ ...WATER_TEST, needs: [ALL_JOINTS] }], ['activities.0.needs']],
+    ['earth that does not wait for a pass', [WATER_TEST, { ...BACKFILL, needs: [DECIDED] }], ['activities.1.needs']],
+    [
+      'anything after the water test that does not wait for a pass',
+      [WATER_TEST, BACKFILL, { ...BACKFILL, activity: 'pave', needs: [{ need: 'done', activity: 'backfill' }] }],
+      ['activities.2.needs'],
+    ],
     [
       'an activity twice',
       [make('base', 'base'), { ...BACKFILL, needs: [], activity: 'base' }, WATER_TEST],

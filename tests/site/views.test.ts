@@ -95,6 +95,7 @@ describe('a joint’s phase', () => {
       stage: 'stress',
       requiredHours: 12,
       reachedAt: '2026-01-16T01:00:00.000Z',
+      clearAt: '2026-01-16T01:00:00.000Z',
       provenBy: { probe: 'p1', at: '2026-01-16T01:00:00.000Z' },
       remainingHours: 0,
       ifHeldAt: null,
@@ -295,6 +296,18 @@ describe('a probe', () => {
       calibrations: [],
       imports: [],
       mappings: [],
+      record: [
+        {
+          seq: 7,
+          kind: 'probe.registered',
+          at: '2026-01-15T12:00:00.000Z',
+          text: 'digital · ±0.2 °C',
+          by: 'A. Layer',
+          role: 'crew',
+          recordedAt: '2026-01-15T12:00:00.000Z',
+          withdrawn: null,
+        },
+      ],
     });
     expect(probeView(site, 'air', site.probes.get('air') ?? null, UNHEARD, null)).toMatchObject({
       joints: ['j1'],

@@ -68,8 +68,8 @@ export const revocable: readonly ((minute: number) => Said)[] = [
   (minute) => ({ kind: 'rain.noted', at: clock(minute) }),
   (minute) => ({ kind: 'rain.noted', at: clock(minute), until: clock(minute + 20), sump: 's1' }),
   (minute) => ({ kind: 'rain.ended', at: clock(minute) }),
-  (minute) => ({ kind: 'finding.decided', finding: 'gap.j1.t1', decision: 'accept', reason: `at ${minute}` }),
-  (minute) => ({ kind: 'finding.decided', finding: 'gap.j1.t1', decision: 'redo', reason: `at ${minute}` }),
+  (minute) => ({ kind: 'finding.decided', finding: 'gap:j1:t1', decision: 'accept', reason: `at ${minute}` }),
+  (minute) => ({ kind: 'finding.decided', finding: 'gap:j1:t1', decision: 'redo', reason: `at ${minute}` }),
   (minute) => ({ kind: 'hold.signed', sump: 's1', hold: 'look', at: clock(minute) }),
   (minute) => ({ kind: 'activity.started', sump: 's1', activity: 'water-test', at: clock(minute) }),
   (minute) => ({

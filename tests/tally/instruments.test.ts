@@ -249,3 +249,47 @@ test('a sealant: the air probe’s humidity counts with its temperature, through
   await site.restart();
   expect(site.joint('bed').warmHours).toBe(24);
 });
+
+test('crew give a probe another name after a restart, with the sensor that it has', async () => {
+  const registered = { kind: 'probe.registered', probe: 'ohms', role: 'material', sensor: THERMISTOR, uncertaintyCelsius: 0.5 };
+  await site.say(registered);
+  await site.restart();
+  await site.say({ ...registered, label: 'Rim' });
+  expect(site.live.views.probe('ohms')).toMatchObject({ label: 'Rim', sensor: THERMISTOR });
+  await expect(site.say({ ...registered, sensor: PT100 })).rejects.toMatchObject({ faults: [{ path: 'sensor' }] });
+});
+
+describe('a power-on value that is the newest', () => {
+  const powerOn = () => site.hear('p1', 'temperature', 85, { from: 0 });
+  const seen = () => ({ governing: site.joint('on-p1').governing, latest: site.live.views.probe('p1').latest });
+
+  test('hides what was measured before it neither now nor after a restart', async () => {
+    await jointsOn({ p1: digital });
+    await site.cure(2, 20, 'p1');
+    site.wait(0.05);
+    const before = seen();
+    expect(before.governing?.celsius).toBeCloseTo(20, 0);
+    await powerOn();
+    expect(seen()).toEqual(before);
+    await site.restart();
+    expect(seen()).toEqual(before);
+  });
+
+  test('nor does a row of them, once all is sealed', async () => {
+    await jointsOn({ p1: digital });
+    await site.cure(2, 20, 'p1');
+    const before = seen();
+    site.wait(0.1);
+    await site.hear('p1', 'temperature', 85, { from: 0.09, everyMinutes: 1 });
+    await site.live.seal(0);
+    await site.restart();
+    expect(seen()).toEqual(before);
+  });
+
+  test('of a probe that has said nothing else shows nothing', async () => {
+    await jointsOn({ p1: digital });
+    await powerOn();
+    await site.restart();
+    expect(seen()).toEqual({ governing: null, latest: null });
+  });
+});

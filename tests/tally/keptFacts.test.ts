@@ -43,7 +43,7 @@ describe('what others rest on', () => {
     await site.say({ kind: 'joint.laidUp', joint: 'j1', at: site.at() });
     site.wait(1);
   };
-  const proof = { kind: 'proof.recorded', joint: 'j1', surface: 'tacky' };
+  const proof = { kind: 'proof.recorded', joint: 'j1', surface: 'tacky', confirmed: ['early-proof'] };
 
   test('crew take back their own proof, and not another one’s', async () => {
     await layUp();

@@ -62,7 +62,8 @@ async function expectAsked(said: object, code: string, path: string, by: By = cr
   const before = [...site.live.ledger.entries()].length;
   const asked = await answer(said, by);
   expect(asked).toMatchObject({ code: 'entry-questioned', paths: [path], confirm: [code] });
-  expect(await answer({ ...said, confirmed: ['something-else'] }, by)).toMatchObject({
+  const another = code === 'before-sump' ? 'too-cold' : 'before-sump';
+  expect(await answer({ ...said, confirmed: [another] }, by)).toMatchObject({
     code: 'entry-questioned',
     confirm: [code],
   });
@@ -88,10 +89,7 @@ describe('impossible quantities', () => {
   });
 
   // 20 % of a quart is 189.27 mL: more is catalyst in the wrong unit, 15 fl oz for one.
-  test.each([
-    [190],
-    [443.6],
-  ])('%d mL of catalyst in a quart', async (catalystMillilitres) => {
+  test.each([[190], [443.6]])('%d mL of catalyst in a quart', async (catalystMillilitres) => {
     expect(await answer(mix({ catalystMillilitres }))).toMatchObject({
       code: 'entry-refused',
       paths: ['catalystMillilitres'],
@@ -135,7 +133,7 @@ describe('impossible quantities', () => {
   test.each([
     [{ hardness: { readings: [], makerMinimum: 40 } }, ['hardness.readings']],
     [{ hardness: { readings: [101], makerMinimum: 40 } }, ['hardness.readings.0']],
-    [{ hardness: { readings: [40], makerMinimum: 0 } }, ['hardness.makerMinimum']],
+    [{ hardness: { readings: [40], makerMinimum: 0.9 } }, ['hardness.makerMinimum']],
     [{}, ['hardness']],
   ])('a proof of %j', (changes, paths) => {
     expect(pathsOf({ kind: 'proof.recorded', joint: 'j1', at: at(), ...changes })).toEqual(paths);
@@ -307,6 +305,24 @@ describe('two people who record the same thing', () => {
     expect(await answer(said(), crew)).toBeNull();
   });
 
+  test('is asked about when they speak of about the same time, half an hour apart, no more', async () => {
+    const other = somebody('crew', 'P. Yew');
+    await site.say(mix({ at: site.at(3) }), other);
+    expect(await answer(mix({ at: site.at(2.49) }))).toBeNull();
+    expect(await answer(mix({ at: site.at(3.51) }))).toBeNull();
+    expect((await answer(mix({ at: site.at(2.5) })))?.confirm).toEqual(['said-twice']);
+    expect((await answer(mix({ at: site.at(3.5) })))?.confirm).toEqual(['said-twice']);
+  });
+
+  test('rain on one sump is not rain on another, nor on the whole site', async () => {
+    await site.say({ kind: 'sump.added', sump: 's2', label: 'South' });
+    const rain = (sump?: string) => ({ kind: 'rain.noted', at: at(), ...(sump === undefined ? {} : { sump }) });
+    await site.say(rain('s1'), somebody('crew', 'P. Yew'));
+    expect((await answer(rain('s1')))?.confirm).toEqual(['said-twice']);
+    expect(await answer(rain('s2'))).toBeNull();
+    expect(await answer(rain())).toBeNull();
+  });
+
   test('one person’s further ply is none of that', async () => {
     await site.say(laidUp());
     expect(await answer(laidUp())).toBeNull();
@@ -329,9 +345,34 @@ describe('a surface too cold to cure', () => {
     await site.hear('p1', 'temperature', 5.4, { from: 0.1 });
     await expectAsked(mix(), 'too-cold', 'joint');
     expect(await answer(mix({ at: site.at(2) }))).toBeNull();
+    site.wait(0.01);
     await site.hear('p1', 'temperature', 5.5, { from: 0 });
     expect(await answer(mix())).toBeNull();
   });
+});
+
+describe('a proof of a joint that has hardly begun to cure', () => {
+  const proof = () => ({
+    kind: 'proof.recorded',
+    joint: 'j1',
+    at: at(),
+    hardness: { readings: [40], makerMinimum: 40 },
+    surface: 'firm',
+  });
+
+  test('is asked about while the hours of the first stage are missing', async () => {
+    await site.say(prep());
+    await site.say(laidUp());
+    await site.cure(6, 20, 'p1');
+    expect(await expectAsked(proof(), 'early-proof', 'joint')).toContain('lacks 6.0 warm hours for stress');
+    await site.cure(6, 20, 'p1');
+    expect(site.joint('j1').stages[0]?.reachedAt).not.toBeNull();
+    expect(await answer(proof())).toBeNull();
+  });
+});
+
+test('only what can be asked can be confirmed', () => {
+  expect(pathsOf({ ...mix(), confirmed: ['much-catalyst', 'whatever-it-is'] })).toEqual(['confirmed.1']);
 });
 
 test('several questions are asked at once, and each has to be answered', async () => {

@@ -287,7 +287,7 @@ describe('the water test', () => {
 
     async function measured(byProbeMm: number, byHandInches: number | null): Promise<void> {
       await allCured();
-      await site.say(level);
+      await site.say(level, quality);
       await start('water-test');
       await cure('upper', 1.5);
       await site.hear('stick', 'level', falling(byProbeMm), { from: 1.5 });
@@ -323,7 +323,7 @@ describe('the water test', () => {
 
     test('that was silent for more than a quarter of an hour of the hold proves nothing', async () => {
       await allCured();
-      await site.say(level);
+      await site.say(level, quality);
       await start('water-test');
       await cure('upper', 1.5);
       await site.hear('stick', 'level', 1, { from: 1.5, to: 0.3 });
@@ -336,7 +336,7 @@ describe('the water test', () => {
 
     test('that said nothing at all is refused, and levels read by hand still count', async () => {
       await allCured();
-      await site.say(level);
+      await site.say(level, quality);
       await start('water-test');
       await cure('upper', 1.5);
       await expect(site.say(waterTest(40, { probe: 'stick' }))).rejects.toMatchObject({ faults: [{ path: 'probe' }] });

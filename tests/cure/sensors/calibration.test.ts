@@ -127,6 +127,8 @@ describe('a calibration', () => {
     ['one reference in °F', shape([0, 0.4], [104, 39.8]), /reference 104 is probably °F; in °C it is 40/],
     ['both in °F', shape([32, 32.4], [104, 104.2]), /must lie between -40 and 100 °C; give °C, not °F/],
     ['both in °F, not so warm', shape([32, 32.4], [77, 77.9]), /exactly 32 is the ice point in °F/],
+    ['0 °F as °C', shape([-17.8, -17.6], [20, 20.2]), /cold point of −17.8 °C is 0 °F; if it was the ice point, it is 0 °C/],
+    ['0 °F to the last digit', shape([20, 20.2], [-160 / 9, -17.6]), /cold point of −17.8 °C is 0 °F/],
     ['too far off', shape([0, 6], [40, 45]), /6 °C is more than 5 °C off the reference of 0 °C.*settle, or replace it/],
     ['power-on value', shape([0, 0.1], [40, 85]), /85 °C is more than 5 °C off/],
     ['a reference too cold', shape([-50, -50], [0, 0]), /must lie between -40 and 100/],
