@@ -235,7 +235,7 @@ const CASES: Readonly<Record<Exclude<FindingCode, 'clock-step'>, Case>> = {
       await make({ joint: 'redone', prep: { surfaceCelsius: 22.9, airCelsius: 30, humidityPercent: 55 } });
       await expect.poll(async () => (await stagesOf('redone')).every(({ reachedAt }) => reachedAt !== null)).toBe(true);
       const dew = (await findingsOn('redone')).find(({ code }) => code === 'dew-risk');
-      await say({ kind: 'finding.decided', finding: dew?.id, decision: 'redo', reason: 'grind it off' }, 'quality');
+      await say({ kind: 'finding.decided', finding: dew?.id, decision: 'redo', reason: 'grind it off', at: at(-9.7) }, 'quality');
       expect((await read(service, '/api/joints/redone', JointView)).phase).toBe('void');
       await say({ kind: 'prep.signed', joint: 'redone', at: at(-9.6), sanded: true, wiped: true, dry: true });
       await say({ kind: 'joint.relaid', joint: 'redone', at: at(-9.5), reason: 'dew' });

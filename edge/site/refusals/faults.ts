@@ -73,6 +73,14 @@ export function faultsOf(statement: Statement, context: Context): readonly Fault
         faults.add('joint', `joint "${statement.joint}" has not been laid up yet; record that first`);
       else if (joint?.laidUpMs != null && msOf(statement.at) < joint.laidUpMs)
         faults.add('at', `lies before the lay-up it replaces, ${new Date(joint.laidUpMs).toISOString()}`);
+      const redo = site.redone.get(statement.joint);
+      if (
+        joint !== undefined &&
+        redo !== undefined &&
+        redo.recordedMs > joint.attemptRecordedMs &&
+        msOf(statement.at) < redo.atMs
+      )
+        faults.add('at', `lies before it was decided that it has to be done again, ${new Date(redo.atMs).toISOString()}`);
       break;
     }
     case 'rain.noted':
