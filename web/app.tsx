@@ -5,7 +5,6 @@ import { head, jointOfSump, joints, sumpName } from './live/store.ts';
 import { JointCard } from './pages/JointCard.tsx';
 import { Now } from './pages/Now.tsx';
 import { lazy } from './parts/lazy.tsx';
-import { RecordedBar } from './parts/RecordedBar.tsx';
 import { Banners, TopBar } from './parts/Shell.tsx';
 import { text } from './text/text.ts';
 
@@ -39,7 +38,6 @@ export function App() {
       <TopBar />
       <Banners />
       <Pages />
-      <RecordedBar />
     </>
   );
 }

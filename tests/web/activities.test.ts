@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import type { ActivityView, NeedView } from '../../edge/site/views/activity.ts';
-import { backfillOf, lookOf, nextOf, whenOf } from '../../web/answer/activity.ts';
+import { backfillDoubt, backfillOf, lookOf, nextOf, startedEarly, whenOf } from '../../web/answer/activity.ts';
 import { jointFacts } from '../../web/answer/joint.ts';
 import type { JointNow } from '../../web/answer/sump.ts';
 import { joined, NOW_MS, type Plan } from './views.ts';
@@ -69,6 +69,9 @@ test('a need that is met, is no matter of hours, or only waits for a decision ha
   expect(whenOf(need({ met: true, joint: 'j1', missingHours: 0 }), warm)).toBeNull();
   expect(whenOf(need({ need: 'prep', joint: 'j1' }), warm)).toBeNull();
   expect(whenOf(need({ joint: 'j1', missingHours: 0, findings: ['f'] }), warm)).toBeNull();
+  // Hours are still missing, and no hour ends the wait for a decision.
+  const ifHeldAt = new Date(NOW_MS + 6 * 3_600_000).toISOString();
+  expect(whenOf(need({ joint: 'j1', missingHours: 6, ifHeldAt, findings: ['f'] }), warm)).toBeNull();
 });
 
 test('next is what has begun or may begin and the first that waits, without the test and what follows it', () => {
@@ -96,4 +99,20 @@ test('backfill opens with everything that it needs and is never open without a l
   expect(backfillOf(backfill('waiting', [passed(true), need({ need: 'hold' })]), false)).toBe('waits');
   expect(backfillOf(backfill('done', [passed(true)]), true)).toBe('done');
   expect(backfillOf([activity('pour')], false)).toBeNull();
+});
+
+test('a backfill that is done is doubted when its test no longer stands or findings wait', () => {
+  const backfill = (state: ActivityView['state'], passed: boolean, decided: boolean) => [
+    activity('backfill', { state, needs: [need({ need: 'passed', met: passed }), need({ need: 'decided', met: decided })] }),
+  ];
+  expect(backfillDoubt(backfill('done', true, true))).toBeNull();
+  expect(backfillDoubt(backfill('done', true, false))).toBe('undecided');
+  expect(backfillDoubt(backfill('started', false, false))).toBe('untested');
+  // Before it begins its state says the same.
+  expect(backfillDoubt(backfill('waiting', false, false))).toBeNull();
+});
+
+test('what was started before its time is told although it is done', () => {
+  const early = activity('cut', { state: 'done', early: { reason: 'Fitter leaves' } });
+  expect(startedEarly([activity('base', { state: 'done' }), early])).toEqual([early]);
 });

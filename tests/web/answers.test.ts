@@ -4,7 +4,7 @@ import { newSump, type Started } from '../../edge/site/state/sump.ts';
 import { activityViews } from '../../edge/site/views/activity.ts';
 import type { WaterTestView } from '../../edge/site/views/waterTest.ts';
 import { jointFacts, type Moment } from '../../web/answer/joint.ts';
-import { fillAnswer, type JointNow, type SumpFacts, stressAnswer } from '../../web/answer/sump.ts';
+import { answerLook, fillAnswer, type JointNow, type SumpFacts, stressAnswer } from '../../web/answer/sump.ts';
 import { joined, NOW_MS, type Plan } from './views.ts';
 
 const MINUTE_MS = 60_000;
@@ -176,6 +176,17 @@ test('hours that an open finding blocks release nothing', () => {
   });
 });
 
+test('no time is named for a joint that a finding blocks while its hours still run', () => {
+  const { view, facts } = now(warm);
+  const stages = view.stages.map((stage) => ({ ...stage, blockedBy: ['f'] }));
+  expect(stages.at(-1)?.ifHeldAt).not.toBeNull();
+  const blocked = [{ view: { ...view, stages }, facts }];
+  expect(fillAnswer(blocked, sumpOf(blocked, { undecided: ['f'] }))).toMatchObject({
+    kind: 'waits',
+    expected: { kind: 'none', why: 'stopped' },
+  });
+});
+
 test('findings hold the water test although every joint has its hours', () => {
   const ready = [now(done)];
   expect(fillAnswer(ready, sumpOf(ready, { undecided: ['f', 'g'] }))).toEqual({ kind: 'undecided', undecided: 2 });
@@ -216,6 +227,19 @@ test('a test that is on, was not passed, or was passed is the answer, whatever t
   expect(fillAnswer(ready, sumpOf(ready, failed))).toMatchObject({ kind: 'failed', verdict: 'fail' });
   const retested = { testStarted, tests: [waterTest(20, 'fail'), waterTest(21, 'pass', 20)] };
   expect(fillAnswer(ready, sumpOf(ready, retested))).toEqual({ kind: 'passed', atMs: NOW_MS - 20 * MINUTE_MS });
+});
+
+test('an answer is calm only while nothing waits for a decision and the link is live', () => {
+  for (const answer of [
+    { kind: 'passed', atMs: 1 },
+    { kind: 'reached', lastMs: 1, joints: 1 },
+  ] as const) {
+    expect(answerLook(answer, 0, false)).toBe('is-reached');
+    expect(answerLook(answer, 1, false)).toBe('is-waiting');
+    expect(answerLook(answer, 0, true)).toBe('is-unknown');
+  }
+  expect(answerLook({ kind: 'failed', atMs: 1, verdict: 'fail' }, 1, false)).toBe('is-failed');
+  expect(answerLook({ kind: 'started', atMs: 1, isEarly: true }, 0, false)).toBe('is-waiting');
 });
 
 test('no time is named while any joint of the sump earns nothing', () => {

@@ -35,17 +35,32 @@ test('a list without end is cut', () => {
 });
 
 test.each([
-  ['/temp', 21.3, 'temperature', 'Cel'],
-  ['/temp_f', 61.2, 'temperature', 'Far'],
-  ['/t', 285.4, 'temperature', 'K'],
-  ['/env/rh', 61, 'humidity', '%RH'],
-  ['/battery_mv', 3012, 'battery', 'mV'],
-  ['/vcc', 3.01, 'battery', 'V'],
-  ['/batteryLevel', 78, 'battery', '%EL'],
-  ['/ohms', 10450, 'resistance', 'Ohm'],
-  ['/water/level', 812, 'level', 'mm'],
-] as const)('%s: %d is taken for %s in %s', (pointer, value, quantity, unit) => {
-  expect(guessOf({ pointer, value })).toEqual({ pointer, quantity, unit });
+  ['/temp', 'temperature', ''],
+  ['/temp_f', 'temperature', ''],
+  ['/t', 'temperature', ''],
+  ['/env/rh', 'humidity', '%RH'],
+  ['/vcc', 'battery', ''],
+  ['/batteryLevel', 'battery', ''],
+  ['/ohms', 'resistance', ''],
+  ['/water/level', 'level', ''],
+] as const)('%s is taken for %s, and its unit is chosen only where there is one', (pointer, quantity, unit) => {
+  expect(guessOf({ pointer, value: 21.3 })).toEqual({ pointer, quantity, unit });
+});
+
+test('a probe or a unit that nobody chose is a fault at its place', () => {
+  const field = guessOf({ pointer: '/temp', value: 21.3 });
+  const said = (probe: string, unit: string) =>
+    Mapping.safeParse(mappingSaid({ topic: 't', probe, fields: [{ ...field, unit }], time: null }));
+  expect(
+    said('', '')
+      .error?.issues.map(({ path }) => path.join('.'))
+      .sort(),
+  ).toEqual(['fields.0.unit', 'probe']);
+  expect(said('air', 'Cel').data).toEqual({
+    topic: 't',
+    probe: 'air',
+    fields: [{ pointer: '/temp', quantity: 'temperature', unit: 'Cel' }],
+  });
 });
 
 test('every unit that is offered is one that a mapping takes', () => {
@@ -56,7 +71,9 @@ test('every unit that is offered is one that a mapping takes', () => {
         true,
       );
     }
-  expect(asQuantity({ pointer: '/v', quantity: 'temperature', unit: 'Far' }, 'level').unit).toBe('mm');
+  const field = { pointer: '/v', quantity: 'temperature', unit: 'Far' } as const;
+  expect(asQuantity(field, 'level').unit).toBe('');
+  expect(asQuantity(field, 'temperature').unit).toBe('Far');
 });
 
 test.each([
@@ -67,7 +84,7 @@ test.each([
   expect(timeOf({ pointer: '/time', value })).toEqual({ pointer: '/time', format });
 });
 
-test('topics are gathered from what was set aside, without those that have their meaning', () => {
+test('topics are gathered from what was set aside, without those that have their meaning or are read by now', () => {
   const item = (id: number, topic: string, reason = 'wrong-topic') => ({
     id,
     topic,
@@ -79,7 +96,8 @@ test('topics are gathered from what was set aside, without those that have their
     bytes: 2,
   });
   const items = [item(4, 'a/1'), item(3, 'b'), item(2, 'a/1'), item(1, 'cure/yard/x'), item(0, 'c', 'malformed')];
-  expect(unreadTopics(items).map(({ topic, count, newest }) => [topic, count, newest.id])).toEqual([
+  expect(unreadTopics(items, new Set(['b'])).map(({ topic }) => topic)).toEqual(['a/1']);
+  expect(unreadTopics(items, new Set()).map(({ topic, count, newest }) => [topic, count, newest.id])).toEqual([
     ['a/1', 2, 4],
     ['b', 1, 3],
   ]);

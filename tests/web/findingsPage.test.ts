@@ -96,6 +96,22 @@ test('a proof settles it once one is on record that passes', async () => {
   await expect.poll(async () => (await findingOf('weak'))?.decision?.decision, { timeout: 5000 }).toBe('proof');
   await crew.getByText(/^Decided \(1\)/).click();
   await crew.getByText(/^Settled by proof by Robin \(quality\)/).waitFor();
+  await crew.getByText(/^Proof by \w+, .+: hard enough and firm\.$/).waitFor();
+});
+
+test('a finding leads to the chart of its joint, from the list and from the joint itself', async () => {
+  const phone = await yard.phone('quality');
+  await phone.goto(`${yard.service.httpUrl}/findings`);
+  await card(phone, 'Spare wrap').getByText('May be decided by: quality or administrator.').waitFor();
+  const isInSight = () =>
+    phone.locator('#chart').evaluate((chart) => Math.abs(chart.getBoundingClientRect().top) < window.innerHeight / 2);
+  await card(phone, 'Spare wrap').getByRole('link', { name: 'See it on the chart' }).click();
+  await phone.waitForURL(/\/joints\/spare#chart$/);
+  await expect.poll(isInSight).toBe(true);
+  await phone.evaluate('window.scrollTo(0, 0)');
+  expect(await isInSight()).toBe(false);
+  await phone.getByRole('link', { name: 'See it on the chart' }).first().click();
+  await expect.poll(isInSight).toBe(true);
 });
 
 test('a joint to be redone is void until it is laid up anew from zero', async () => {

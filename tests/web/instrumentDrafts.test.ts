@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { Calibration } from '../../edge/cure/sensors/calibration.ts';
 import { milliCelsiusOf, Sensor } from '../../edge/cure/sensors/sensor.ts';
 import { budgetOf } from '../../web/pages/setup/budget.ts';
-import { calibrationSaid, correctionsBy, newCalibrationDraft } from '../../web/pages/setup/calibrationDraft.ts';
+import { calibrationSaid, correctionsBy, isIceOff, newCalibrationDraft } from '../../web/pages/setup/calibrationDraft.ts';
 import { type SensorDraft, sensorDraftOf, sensorSaid } from '../../web/pages/setup/sensorDraft.ts';
 
 const blank = sensorDraftOf(null, 'C');
@@ -86,6 +86,22 @@ describe('a calibration', () => {
     expect(calibration.referenceUncertaintyCelsius).toBeCloseTo(0.1, 6);
     for (const { indicatedCelsius, correctedCelsius } of correctionsBy(calibration))
       expect(correctedCelsius).toBeCloseTo(indicatedCelsius - 0.5, 3);
+  });
+
+  test.each([
+    ['32', 'F', false],
+    ['33', 'F', true],
+    ['0', 'C', false],
+    ['0.1', 'C', true],
+  ] as const)('an ice point of %s °%s is asked about: %s', (coldReference, unit, asked) => {
+    const typed = {
+      ...draft,
+      coldReference,
+      coldIndicated: unit === 'F' ? '32.9' : '0.5',
+      warmReference: unit === 'F' ? '77' : '25',
+      warmIndicated: unit === 'F' ? '77.9' : '25.5',
+    };
+    expect(isIceOff(Calibration.parse(calibrationSaid(typed, unit)))).toBe(asked);
   });
 
   test('without the uncertainty of its reference is not one', () => {

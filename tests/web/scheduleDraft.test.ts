@@ -3,7 +3,7 @@ import { describe, expect, test } from 'vitest';
 import { builtInSchedules } from '../../edge/cure/builtIns.ts';
 import { compileRateTable } from '../../edge/cure/rateTable.ts';
 import { Schedule } from '../../edge/cure/schedule.ts';
-import { draftOf, scheduleSaid } from '../../web/pages/schedules/draft.ts';
+import { draftOf, isSourceStale, scheduleSaid, tableHoursAtReference } from '../../web/pages/schedules/draft.ts';
 import { inDoseUnit, mixDraftOf, mixRulesOf } from '../../web/pages/schedules/mixDraft.ts';
 import { celsiusOf, gridCelsiusOf, type Unit, writtenCelsius } from '../../web/pages/schedules/numbers.ts';
 
@@ -58,6 +58,33 @@ test.each([
   ['41', 5],
 ])('%s °F is kept as %d °C', (typed, celsius) => {
   expect(gridCelsiusOf(typed, 'F')).toBe(celsius);
+});
+
+test('rows of a table typed in °F land on the grid like the limits', () => {
+  const points = [
+    { temperature: '50', amount: '30' },
+    { temperature: '60', amount: '20' },
+    { temperature: '80', amount: '9' },
+  ];
+  const said = scheduleSaid({ ...draftOf(table, 'F'), floor: '50', reference: '60', points, fromMix: null }, table, 'F');
+  const { law } = Schedule.parse(said);
+  expect(law.kind === 'table' && law.points.map(({ celsius }) => celsius)).toEqual([10, 15.6, 26.7]);
+});
+
+test('the hours of a table at the reference are its own at a row, between two rows in between, and none beyond it', () => {
+  const draft = draftOf(table, 'C');
+  expect(tableHoursAtReference({ ...draft, reference: '12.5' }, 'C')).toBe(16.25);
+  const between = tableHoursAtReference({ ...draft, reference: '10' }, 'C') ?? Number.NaN;
+  expect(between).toBeGreaterThan(16.25);
+  expect(between).toBeLessThan(30);
+  for (const beyond of ['2', '31']) expect(tableHoursAtReference({ ...draft, reference: beyond }, 'C')).toBeNull();
+  expect(tableHoursAtReference({ ...draft, reference: '' }, 'C')).toBeNull();
+});
+
+test('a source that was said of another law is stale, and one of the same law is not', () => {
+  expect(isSourceStale({ ...polyester, law: q10.law }, polyester)).toBe(true);
+  expect(isSourceStale({ ...polyester, law: q10.law, source: 'Sheet of the maker' }, polyester)).toBe(false);
+  expect(isSourceStale({ ...polyester, gapLimitMinutes: 5 }, polyester)).toBe(false);
 });
 
 test('an empty field, a word and a figure that cannot be are each a fault at their place', () => {

@@ -9,6 +9,7 @@ import {
   type Order,
   possibleNeeds,
   toggled,
+  waitsForPart,
   withoutPart,
   withoutStep,
 } from '../../web/pages/schedules/sequenceDraft.ts';
@@ -31,6 +32,17 @@ test('what is removed is waited for by nobody any more', () => {
   expect(names(order)).not.toContain('cut-penetrations');
   expect(JSON.stringify(order)).not.toMatch(/"bed"|"cut-penetrations"/);
   expect(valid(order).success).toBe(true);
+});
+
+test('all that goes with a joint is named before it is removed, and nothing else', () => {
+  for (const { part } of built.parts) {
+    const named = waitsForPart(built, part).flatMap(({ needs }) => needs);
+    const count = (order: Order) => order.activities.reduce((sum, { needs }) => sum + needs.length, 0);
+    expect(named.every((need) => 'part' in need && need.part === part)).toBe(true);
+    expect(named).toHaveLength(count(built) - count(withoutPart(built, part)));
+  }
+  // Inner pour, cutting and bedding all wait for the base laminate's stress.
+  expect(waitsForPart(built, 'base').map(({ label }) => label)).toContain(built.activities[1]?.label);
 });
 
 test('whatever is offered to a step may be ticked, together', () => {

@@ -61,9 +61,9 @@ describe('a step before its time', () => {
   test('says what is missing and until when', async () => {
     await open('young');
     await step('Cut the pipe')
-      .getByText(/^Base wrap: stress hours – (9\.[0-9]|10\.[0-9]) warm h missing; \w+ \d\d:\d\d if it stays as now$/)
+      .getByText(/^Base wrap is not clear for stress – (9\.[0-9]|10\.[0-9]) warm h missing; \w+ \d\d:\d\d if it stays as now$/)
       .waitFor();
-    await step('Cut the pipe').getByText('Signed: Bolts checked').waitFor();
+    await step('Cut the pipe').getByText('“Bolts checked” is not signed').waitFor();
     expect(await stateOf('Cut the pipe')).toBe('Not yet');
     expect(await step('Cut the pipe').getByRole('button', { name: 'Start', exact: true }).count()).toBe(0);
     // Nobody gets around the water test with a reason.
@@ -72,8 +72,8 @@ describe('a step before its time', () => {
 
   test('is not started without a reason; with one it stays on record as a finding', async () => {
     await step('Cut the pipe').getByRole('button', { name: 'Start before its time …' }).click();
-    await sheet(page).getByText('Base wrap: stress hours').waitFor();
-    await sheet(page).getByText('Signed: Bolts checked').waitFor();
+    await sheet(page).getByText('Base wrap is not clear for stress').waitFor();
+    await sheet(page).getByText('“Bolts checked” is not signed').waitFor();
     await tap(page, 'Start all the same');
     expect(await sheet(page).count()).toBe(1);
     expect((await activity('young', 'cut'))?.startedAt).toBeNull();
@@ -81,7 +81,12 @@ describe('a step before its time', () => {
     await sheet(page).getByLabel('Reason').fill('Pipe fitter leaves at noon');
     await tap(page, 'Start all the same');
     await sheet(page).waitFor({ state: 'detached' });
-    await step('Cut the pipe').getByText('Started before its time: Pipe fitter leaves at noon').waitFor();
+    const early = /^Started before its time by \w+: Pipe fitter leaves at noon$/;
+    await step('Cut the pipe').getByText(early).first().waitFor();
+    await page
+      .locator('.sump-answer')
+      .getByText(/^Cut the pipe: Started before its time by \w+: Pipe fitter/)
+      .waitFor();
     await page.locator('.finding', { hasText: 'Started before its time' }).waitFor();
     expect(await page.getByRole('button', { name: 'Undo' }).count(), 'it stays').toBe(0);
     expect((await yard.readSump('young'))?.findings).toMatchObject([{ code: 'started-early', open: true }]);
@@ -106,6 +111,20 @@ test('a hold point is signed, and the step that waited for it may start', async 
   await tap(page, 'Sign: Bolts checked');
   await tap(page, 'Sign');
   await mayStart.waitFor();
+});
+
+test('a start that lies before what it needed asks for a reason', async () => {
+  await step('Cut the pipe').getByRole('button', { name: 'Start', exact: true }).click();
+  expect(await sheet(page).getByLabel('Reason').count()).toBe(0);
+  await tap(page, '1 h earlier');
+  await tap(page, 'Yes, start');
+  await sheet(page).getByLabel('Reason').waitFor();
+  await sheet(page)
+    .getByText(/Give a reason to start it all the same/)
+    .waitFor();
+  await sheet(page).getByText('your name and your reason stay on record as a finding for good', { exact: false }).waitFor();
+  expect((await activity('old', 'cut'))?.startedAt).toBeNull();
+  await tap(page, 'Cancel');
 });
 
 test('with the link lost nothing may start', async () => {
@@ -144,9 +163,18 @@ describe('the water test', () => {
     await page.getByRole('radio', { name: 'Low level' }).check();
     await page.getByText('Not accepted everywhere: ask the authority first.', { exact: false }).waitFor();
     await page.getByLabel('Water above the highest penetration or seam (0 if below), inches').fill('0');
-    await tap(page, '1 h earlier');
+    await tap(page, '1 h earlier', 3);
+    await page.getByText(/^The test was started .+: filling cannot have ended before\.$/).waitFor();
+    expect(await page.getByRole('button', { name: 'Filled: let it settle' }).isDisabled()).toBe(true);
+    await tap(page, '1 h later', 2);
     await tap(page, '15 min earlier', 2);
     await tap(page, 'Filled: let it settle');
+    // The step that is to be done has come into sight from its beginning, clear of what was just put on record.
+    const stepTop = () => page.locator('.step.is-now').evaluate((now) => now.getBoundingClientRect().top);
+    await expect.poll(stepTop).toBeLessThan(200);
+    const barBottom = await page.locator('.recorded').evaluate((bar) => bar.getBoundingClientRect().bottom);
+    expect(barBottom).toBeGreaterThan(40);
+    expect(await stepTop()).toBeGreaterThanOrEqual(barBottom);
 
     await page.getByText('Settled long enough.').waitFor();
     await page.getByLabel('Level at the start, inches').fill('24 3/16');

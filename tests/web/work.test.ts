@@ -31,7 +31,10 @@ describe('from the surface to the mix', () => {
     expect(await sign.isDisabled()).toBe(true);
     await tick(page, 'Dry to the touch');
     await sign.click();
-    await page.locator('.joint-now').getByText(/^Surface signed/).waitFor();
+    await page
+      .locator('.joint-now')
+      .getByText(/^Surface signed/)
+      .waitFor();
     expect((await yard.readJoint('wrap')).prepAt).not.toBeNull();
   });
 
@@ -67,6 +70,13 @@ describe('from the surface to the mix', () => {
   });
 
   test('once it is recorded the working time counts down, and is over when it is', async () => {
+    // What went in is measured: the dose only stands there as a hint, and nothing is recorded without it.
+    const measured = page.getByLabel('Catalyst as measured, mL');
+    expect(await measured.inputValue()).toBe('');
+    expect(await measured.getAttribute('placeholder')).toBe('Dose 15.0');
+    await tap(page, 'Record this mix');
+    expect((await yard.readJoint('wrap')).mix).toBeNull();
+    await measured.fill('15');
     await tap(page, 'Record this mix');
     const timer = page.getByRole('timer');
     await timer.getByText(/^Work it by \w+ \d\d:\d\d, at least 30 min from the mix\./).waitFor();
@@ -101,12 +111,40 @@ test('70 typed as °C is asked back: change it, or say that it is right', async 
   await tap(page, 'Change it');
   await question.waitFor({ state: 'detached' });
   expect((await yard.readJoint('hot')).mix).toBeNull();
-  expect(await page.getByLabel('Resin temperature, °C').inputValue()).toBe('70');
+  const resin = page.getByLabel('Resin temperature, °C');
+  expect(await resin.inputValue()).toBe('70');
+  // It leads to what was asked about.
+  expect(await resin.evaluate((field) => field === document.activeElement)).toBe(true);
 
   await tap(page, 'Record this mix');
   await tap(page, 'Yes, it is right');
   await page.getByText(/^Last mix/).waitFor();
   expect((await yard.readJoint('hot')).mix).toMatchObject({ resinCelsius: 70 });
+});
+
+test('a question in a long sheet stands in sight above its actions, and the way back has the focus', async () => {
+  await open('/joints/hot');
+  await tap(page, 'Surface ready');
+  await tick(page, 'Sanded', 'Wiped with solvent', 'Dry to the touch');
+  await sheet(page).getByLabel('Surface temperature, °C').fill('70');
+  await tap(page, 'Sign: sanded, wiped, dry');
+  const question = page.getByRole('alert').filter({ hasText: 'Is this right?' });
+  await question.waitFor();
+  for (const name of ['Change it', 'Yes, it is right'])
+    await expect
+      .poll(() =>
+        question.getByRole('button', { name }).evaluate((button) => {
+          const { left, right, top, bottom } = button.getBoundingClientRect();
+          return document.elementFromPoint((left + right) / 2, bottom - 2) === button && top >= 0;
+        }),
+      )
+      .toBe(true);
+  const change = question.getByRole('button', { name: 'Change it' });
+  expect(await change.evaluate((button) => button === document.activeElement)).toBe(true);
+  await change.click();
+  const surface = sheet(page).getByLabel('Surface temperature, °C');
+  expect(await surface.evaluate((field) => field === document.activeElement)).toBe(true);
+  await tap(page, 'Cancel');
 });
 
 test('a probe that another joint counts on is asked back by its own sentence', async () => {
@@ -119,4 +157,28 @@ test('a probe that another joint counts on is asked back by its own sentence', a
   await tap(page, 'Change it');
   await tap(page, 'Cancel');
   expect(yard.faults).toEqual([]);
+});
+
+test('a joint below the floor is said to be too cold before any work, and a temperature far from its probe is asked about', async () => {
+  await yard.joint('frost', { sump: 's1', label: 'Frost wrap' }, -1, () => 2);
+  await open('/joints/frost');
+  const tooCold = page.getByText(/^The probe shows 2\.0.°C: too cold to cure below 5\.5.°C\. Warm the joint first\.$/);
+  for (const [action, about] of [
+    ['Surface ready', 'Sign for the surface?'],
+    ['Mark as laid up', 'Mark as laid up?'],
+  ] as const) {
+    await tap(page, action);
+    await page.getByRole('dialog', { name: about }).locator(tooCold).waitFor();
+    await tap(page, 'Cancel');
+  }
+  await page.getByRole('link', { name: 'Mix resin' }).click();
+  await tooCold.waitFor();
+  const resin = page.getByLabel('Resin temperature, °C');
+  expect(await resin.inputValue()).toBe('2');
+  await page.getByText('Filled in from probe on-frost on the joint. Measure in the can and put that here.').waitFor();
+  await resin.fill('7');
+  const far = page.getByText(/^Resin temperature 7\.1.°C, but probe on-frost shows 2\.0.°C\. Is that right\?$/);
+  expect(await far.count()).toBe(0);
+  await resin.fill('7.1');
+  await far.waitFor();
 });

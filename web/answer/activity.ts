@@ -17,11 +17,12 @@ export type NeedWhen =
   | null;
 
 /** No time is named while the joint earns nothing, whatever the server's last word was. `joints` are those of the sump. */
-export function whenOf({ met, joint, missingHours, ifHeldAt }: NeedView, joints: readonly JointNow[]): NeedWhen {
+export function whenOf({ met, joint, missingHours, ifHeldAt, findings }: NeedView, joints: readonly JointNow[]): NeedWhen {
   if (met || joint === null || missingHours === null) return null;
   const why = joints.find(({ view }) => view.joint === joint)?.facts.whyNot ?? null;
   if (why !== null) return { kind: 'none', why };
-  if (missingHours === 0) return null;
+  // Nobody knows how long a decision takes.
+  if (missingHours === 0 || findings.length > 0) return null;
   return ifHeldAt === null ? { kind: 'none', why: 'noReading' } : { kind: 'held', atMs: Date.parse(ifHeldAt) };
 }
 
@@ -33,6 +34,11 @@ export function nextOf(activities: readonly ActivityView[]): ActivityView[] {
   const open = activities.filter((each) => each.state !== 'done' && !each.waterTest && !isAfterTest(each));
   const firstWaiting = open.find(({ state }) => state === 'waiting');
   return open.filter((activity) => activity.state !== 'waiting' || activity === firstWaiting);
+}
+
+/** Whatever became of them since: what was started before its time is told for good. */
+export function startedEarly(activities: readonly ActivityView[]): ActivityView[] {
+  return activities.filter(({ early }) => early !== null);
 }
 
 export type Backfill = 'open' | 'started' | 'untested' | 'undecided' | 'waits' | 'unknown' | 'done';
@@ -47,4 +53,13 @@ export function backfillOf(activities: readonly ActivityView[], isLost: boolean)
   const lacks = (wanted: string) => last.needs.some(({ need, met }) => need === wanted && !met);
   if (lacks('passed')) return 'untested';
   return lacks('decided') ? 'undecided' : 'waits';
+}
+
+/** What speaks against a backfill that has begun or is done, as things stand now; null: nothing does. */
+export function backfillDoubt(activities: readonly ActivityView[]): 'untested' | 'undecided' | null {
+  const last = activities.filter(isAfterTest).at(-1);
+  if (last === undefined || (last.state !== 'done' && last.state !== 'started')) return null;
+  const lacks = (wanted: string) => last.needs.some(({ need, met }) => need === wanted && !met);
+  if (lacks('passed')) return 'untested';
+  return lacks('decided') ? 'undecided' : null;
 }

@@ -11,7 +11,7 @@ export interface JointNow {
 /** When the last joint would have its hours if temperatures stayed as they are, or why no time can be named. */
 export type Expected =
   | { readonly kind: 'held'; readonly atMs: number; readonly joint: JointNow }
-  | { readonly kind: 'none'; readonly joint: JointNow; readonly why: WhyNot | 'blocked' | 'noStage' };
+  | { readonly kind: 'none'; readonly joint: JointNow; readonly why: WhyNot | 'blocked' | 'stopped' | 'noStage' };
 
 /**
  * What may be said about filling a sump for its water test. It speaks of hours, never of permission. `more` joints wait beside the one
@@ -70,6 +70,19 @@ function begunAnswer(test: ActivityView, { tests }: SumpFacts): FillAnswer | nul
   return { kind: 'started', atMs: Date.parse(test.startedAt), isEarly: test.early !== null };
 }
 
+const CALM: ReadonlySet<FillAnswer['kind']> = new Set(['reached', 'passed']);
+
+/** How an answer looks. It is no calm one while `undecided` findings wait for somebody, whatever was reached or passed before. */
+export function answerLook(
+  { kind }: FillAnswer,
+  undecided: number,
+  isLost: boolean,
+): 'is-unknown' | 'is-reached' | 'is-failed' | 'is-waiting' {
+  if (isLost) return 'is-unknown';
+  if (kind === 'failed') return 'is-failed';
+  return CALM.has(kind) && undecided === 0 ? 'is-reached' : 'is-waiting';
+}
+
 /** Its water-test hours are there and nothing blocks them. */
 function isClear(view: JointView): boolean {
   const stage = hydroStage(view);
@@ -92,6 +105,7 @@ function expectedOfJoint(joint: JointNow): Expected {
   if (facts.whyNot !== null) return { kind: 'none', joint, why: facts.whyNot };
   if (stage === undefined) return { kind: 'none', joint, why: 'noStage' };
   if (standing(stage) !== 'open') return { kind: 'none', joint, why: 'blocked' };
+  if (stage.blockedBy.length > 0) return { kind: 'none', joint, why: 'stopped' };
   if (stage.ifHeldAt === null) return { kind: 'none', joint, why: 'noReading' };
   return { kind: 'held', atMs: Date.parse(stage.ifHeldAt), joint };
 }

@@ -1,5 +1,6 @@
 import { siteZone } from '../live/store.ts';
 import { text } from '../text/text.ts';
+import { roundLimit } from './round.ts';
 import { hourCycle, unit } from './settings.ts';
 
 const NARROW_SPACE = '\u202f';
@@ -25,10 +26,9 @@ export function temperature(celsius: number): string {
   return `${signed((tenths / 10).toFixed(1))}${NARROW_SPACE}${unitSign()}`;
 }
 
-/** A limit, rounded up to a tenth: who meets what is shown meets the limit. A whole number stands without its zero. */
+/** A limit that is met by whoever meets what is shown. A whole number stands without its zero. */
 export function limit(celsius: number): string {
-  const tenths = Math.ceil(inUnit(celsius) * 10 - 1e-6) || 0;
-  return `${signed(tenths / 10)}${NARROW_SPACE}${unitSign()}`;
+  return `${signed(roundLimit(inUnit(celsius), unit.value))}${NARROW_SPACE}${unitSign()}`;
 }
 
 /** A difference of temperatures, such as a guard band. */

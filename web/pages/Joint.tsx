@@ -1,4 +1,5 @@
 import type { Signal } from '@preact/signals';
+import { useEffect } from 'preact/hooks';
 import { Link } from 'wouter-preact';
 import type { JointView } from '../../edge/site/views/joint.ts';
 import type { JointFacts } from '../answer/joint.ts';
@@ -54,6 +55,10 @@ export function JointPage({ joint }: { joint: string }) {
 function Known({ joint }: { joint: Signal<JointView> }) {
   const view = joint.value;
   const facts = useFacts(joint).value;
+  useEffect(() => {
+    // The browser looked for the anchor before this page was there.
+    if (window.location.hash !== '') document.getElementById(window.location.hash.slice(1))?.scrollIntoView();
+  }, []);
   return (
     <div class="page joint-page">
       <div class="joint-head">
@@ -94,7 +99,9 @@ function Known({ joint }: { joint: Signal<JointView> }) {
           <FindingList findings={view.findings} />
         </section>
       )}
-      <JointChart joint={joint} />
+      <div id="chart">
+        <JointChart joint={joint} />
+      </div>
       <WhatIf joint={joint} />
       <div class="joint-pair">
         <HoursSoFar view={view} />
@@ -121,7 +128,7 @@ function WorkNow({ view, facts }: { view: JointView; facts: JointFacts }) {
         (facts.lost ? (
           <p class="soft">{text.work.dew.unknown}</p>
         ) : (
-          <DewNote surfaceCelsius={dew.surfaceCelsius} dewPointCelsius={dew.dewPointCelsius} />
+          <DewNote surfaceCelsius={dew.surfaceCelsius} dewPointCelsius={dew.dewPointCelsius} isLive />
         ))}
       {facts.done || <RainNote sump={view.sump} />}
       {mix !== null && <p class="soft">{text.work.lastMix(at(mix.at), mix.by)}</p>}

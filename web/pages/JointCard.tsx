@@ -70,7 +70,7 @@ function Rest({ view, facts }: { view: JointView; facts: JointFacts }) {
       <SilentProbes view={view} facts={facts} />
       <MixTimes view={view} facts={facts} />
       {view.dew !== null && !view.dew.enough && !facts.lost && (
-        <DewNote surfaceCelsius={view.dew.surfaceCelsius} dewPointCelsius={view.dew.dewPointCelsius} />
+        <DewNote surfaceCelsius={view.dew.surfaceCelsius} dewPointCelsius={view.dew.dewPointCelsius} isLive />
       )}
       {view.laidUpAt === null ? (
         <NotLaidUp view={view} />

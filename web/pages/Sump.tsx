@@ -13,6 +13,7 @@ import { text } from '../text/text.ts';
 import { workText } from '../text/workText.ts';
 import { Activities } from './work/Activities.tsx';
 import { BackfillLine } from './work/BackfillLine.tsx';
+import { EarlyNotes } from './work/EarlyNotes.tsx';
 import { FindingList } from './work/FindingList.tsx';
 import { RainButtons } from './work/Rain.tsx';
 import { RainNote } from './work/RainNote.tsx';
@@ -69,6 +70,7 @@ function Known({ sump }: { sump: Signal<SumpView> }) {
       </div>
       <section class={`panel sump-answer ${answer.look}`} aria-label={text.now.fill}>
         <SumpAnswer view={view} now={answer} />
+        <EarlyNotes view={view} />
         <BackfillLine view={view} isLost={isLost} />
         <RainNote sump={view.sump} />
         {mayWrite() && (

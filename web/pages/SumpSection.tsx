@@ -13,6 +13,7 @@ import { text } from '../text/text.ts';
 import { JointCard } from './JointCard.tsx';
 import { ActivityLine } from './work/ActivityLine.tsx';
 import { BackfillLine } from './work/BackfillLine.tsx';
+import { EarlyNotes } from './work/EarlyNotes.tsx';
 import { RainNote } from './work/RainNote.tsx';
 import { type AnswerNow, answerNow, SumpAnswer } from './work/SumpAnswer.tsx';
 
@@ -32,6 +33,7 @@ export function SumpSection({ sump }: { sump: Signal<SumpView> }) {
           </Link>
         </h2>
         <SumpAnswer view={view} now={answer} />
+        <EarlyNotes view={view} />
         <RainNote sump={view.sump} />
         {view.parts.length > 0 ? (
           <Next view={view} answer={answer} />
@@ -65,7 +67,10 @@ export function SumpLine({ sump }: { sump: Signal<SumpView> }) {
   const view = sump.value;
   const { answer, lostMs, look, word } = answerNow(view);
   const short = answer.kind === 'noJoints' ? word : text.now.overview(word);
-  const held = lostMs === null && answer.kind === 'waits' && answer.expected.kind === 'held' ? answer.expected.atMs : null;
+  const isBlocked = lostMs === null && answer.kind !== 'noJoints' && view.undecided.length > 0;
+  const held =
+    lostMs === null && !isBlocked && answer.kind === 'waits' && answer.expected.kind === 'held' ? answer.expected.atMs : null;
+  const more = isBlocked ? text.now.overviewBlocked(short) : short;
   return (
     <li>
       <a class={`overview-line ${look}`} href={`#sump-${view.sump}`}>
@@ -73,7 +78,7 @@ export function SumpLine({ sump }: { sump: Signal<SumpView> }) {
         <span class="overview-answer">
           {look === 'is-reached' && <Icon name="check" />}
           {look === 'is-failed' && <Icon name="stop" />}
-          {held === null ? short : text.now.overviewHeld(short, expectedMoment(held, now.value))}
+          {held === null ? more : text.now.overviewHeld(short, expectedMoment(held, now.value))}
         </span>
       </a>
     </li>

@@ -5,8 +5,15 @@ import { Icon } from './Icon.tsx';
 
 const LEAST_CELSIUS = DEW_MARGIN_MILLI_C / 1000;
 
+interface Props {
+  surfaceCelsius: number;
+  dewPointCelsius: number;
+  /** It moves with the readings: what was signed stands as it was signed. */
+  isLive?: boolean;
+}
+
 /** A surface against the dew point of the air beside it, in words. */
-export function DewNote({ surfaceCelsius, dewPointCelsius }: { surfaceCelsius: number; dewPointCelsius: number }) {
+export function DewNote({ surfaceCelsius, dewPointCelsius, isLive = false }: Props) {
   const marginCelsius = surfaceCelsius - dewPointCelsius;
   const isEnough = Math.round(marginCelsius * 1000) >= DEW_MARGIN_MILLI_C;
   const dewPoint = temperature(dewPointCelsius);
@@ -18,7 +25,9 @@ export function DewNote({ surfaceCelsius, dewPointCelsius }: { surfaceCelsius: n
   return (
     <p class={`why ${isEnough ? 'is-well' : 'is-void'}`} role="status">
       <Icon name={isEnough ? 'check' : 'stop'} />
-      <span>{words}</span>
+      <span>
+        {isLive && <b>{text.work.dew.now}</b>} {words}
+      </span>
     </p>
   );
 }

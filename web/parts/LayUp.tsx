@@ -7,6 +7,7 @@ import { offerUndo } from '../live/undo.ts';
 import { hoursDone, moment } from '../look/format.ts';
 import { jointText } from '../text/jointText.ts';
 import { text } from '../text/text.ts';
+import { ColdNote } from './ColdNote.tsx';
 import { Field, ProblemNote, typed, useRecord } from './form.tsx';
 import { Sheet, SheetActions } from './Sheet.tsx';
 import { instantOf, TimePick } from './TimePick.tsx';
@@ -68,6 +69,7 @@ export function LayUp({ view, kind, onClose }: Props) {
   return (
     <Sheet title={word.title} about={jointOfSump(joint)} onClose={onClose}>
       <p class="lead">{word.lead(hoursDone(view.warmHours))}</p>
+      <ColdNote view={view} />
       <TimePick at={at} label={word.at} />
       {tooEarly && (
         <p class="fault" role="status">

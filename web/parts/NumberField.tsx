@@ -15,12 +15,14 @@ interface Props {
   /** Null: nothing is given, or it is no number. */
   value: Signal<number | null>;
   required?: boolean;
+  /** What would stand there, where nothing does. */
+  placeholder?: string | undefined;
 }
 
 const shown = (value: number | null) => (value === null ? '' : String(value));
 
 /** One number, in the unit that its label names. */
-export function NumberField({ label, hint, path, problem, value, required = false }: Props) {
+export function NumberField({ label, hint, path, problem, value, required = false, placeholder }: Props) {
   const written = useSignal(shown(value.peek()));
   // Set from elsewhere, such as a dose that was worked out: what stands there is that number from now on.
   if (numberOf(written.peek()) !== value.value && value.value !== null) written.value = shown(value.value);
@@ -35,6 +37,7 @@ export function NumberField({ label, hint, path, problem, value, required = fals
           inputMode="decimal"
           autocomplete="off"
           required={required}
+          placeholder={placeholder}
           value={written.value}
           onInput={(event) => {
             written.value = typed(event);

@@ -3,7 +3,7 @@ import { capital } from '../look/format.ts';
 import { text } from '../text/text.ts';
 import { Icon } from './Icon.tsx';
 
-/** What was just put on record, with a way back. It stands behind the page's last line and keeps in sight above it. */
+/** What was just put on record, with a way back. It stands above the page, clear of its buttons, and keeps in sight. */
 export function RecordedBar() {
   const shown = offer.value;
   return (

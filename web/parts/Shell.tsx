@@ -6,6 +6,7 @@ import { head, recording } from '../live/store.ts';
 import { clockSeconds, moment, span, zoneName } from '../look/format.ts';
 import { text } from '../text/text.ts';
 import { Icon } from './Icon.tsx';
+import { RecordedBar } from './RecordedBar.tsx';
 
 /** Whose site this is, and whether the page is of now. */
 export function TopBar() {
@@ -34,7 +35,7 @@ function LinkState() {
   );
 }
 
-/** What nobody may miss, across the full width. */
+/** What nobody may miss, across the full width, and what was just put on record. */
 export function Banners() {
   const lostMs = link.value.state === 'lost' ? link.value.sinceMs : null;
   return (
@@ -55,6 +56,7 @@ export function Banners() {
           </p>
         </div>
       )}
+      <RecordedBar />
     </div>
   );
 }

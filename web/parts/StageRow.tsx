@@ -51,7 +51,7 @@ export function StageRow({ stage, view, facts, inFull = false }: Props) {
       </div>
       <div class="stage-foot">
         {stage.reachedAt === null ? (
-          <Expectation stage={stage} counting={counting} blockers={inFull ? blockers : ''} />
+          <Expectation stage={stage} counting={counting} blockers={blockers} />
         ) : (
           <Reached at={said(Date.parse(stage.reachedAt))} blockers={blockers} lost={facts.lost} />
         )}
@@ -85,17 +85,17 @@ function Reached({ at, blockers, lost }: { at: string; blockers: string; lost: b
   );
 }
 
-/** While nothing is credited no time is named. */
+/** While nothing is credited, or somebody has to decide first, no time is named. */
 function Expectation({ stage, counting, blockers }: { stage: StageView; counting: boolean; blockers: string }) {
   return (
     <>
       <span>{text.now.toGo(hoursToGo(stage.remainingHours))}</span>
-      {counting && stage.ifHeldAt !== null && (
+      {counting && stage.ifHeldAt !== null && stage.blockedBy.length === 0 && (
         <span class="stage-when">
           {text.now.ifItStays} <b>{expectedMoment(Date.parse(stage.ifHeldAt), now.value)}</b>
         </span>
       )}
-      {blockers !== '' && <span class="stage-blocked">{text.findings.alsoBlocked(blockers)}</span>}
+      {blockers !== '' && <span class="stage-blocked">{text.findings.willBlock(blockers)}</span>}
     </>
   );
 }

@@ -17,7 +17,7 @@ export function TimePick({ at, label }: { at: Signal<number | null>; label: stri
     at.value = moved >= now.value ? null : moved;
   };
   return (
-    <fieldset class="time-pick">
+    <fieldset class="time-pick" data-path="at">
       <legend>{label}</legend>
       <output class="time-pick-shown">
         <b>{moment(atMs, now.value)}</b> {zoneName(atMs)}

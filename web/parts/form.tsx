@@ -98,10 +98,24 @@ export function ProblemNote({ problem, fields = [] }: { problem: Problem | null;
   );
 }
 
+/** Where a field's value is changed. */
+const fieldAt = (path: string) => `[data-path="${CSS.escape(path)}"] :is(input, select, textarea, button)`;
+
 function Question({ problem, answer }: { problem: Problem; answer: (isRight: boolean) => void }) {
   const note = useRef<HTMLDivElement>(null);
   // Who has just sent the form looks at its button, and the question may stand out of sight.
-  useEffect(() => note.current?.scrollIntoView({ block: 'nearest' }), []);
+  useEffect(() => {
+    note.current?.scrollIntoView({ block: 'center' });
+    note.current?.querySelector('button')?.focus({ preventScroll: true });
+  }, []);
+  const change = () => {
+    const form = note.current?.closest('form, dialog, main');
+    const asked = problem.faults
+      .map(({ path }) => form?.querySelector<HTMLElement>(fieldAt(path)))
+      .find((field) => field != null);
+    answer(false);
+    asked?.focus();
+  };
   return (
     <div class="problem is-question" role="alert" ref={note}>
       <p>
@@ -112,11 +126,11 @@ function Question({ problem, answer }: { problem: Problem; answer: (isRight: boo
         <p key={fault.path}>{sentenceOf(fault)}</p>
       ))}
       <div class="problem-answers">
+        <button type="button" class="button" onClick={change}>
+          {text.problem.change}
+        </button>
         <button type="button" class="button" onClick={() => answer(true)}>
           {text.problem.isRight}
-        </button>
-        <button type="button" class="button" onClick={() => answer(false)}>
-          {text.problem.change}
         </button>
       </div>
     </div>
@@ -137,7 +151,7 @@ export function Field({ label, hint, path, problem, children }: FieldProps) {
   const id = useId();
   const faults = faultsAt(problem, path);
   return (
-    <div class={`field ${faults.length > 0 ? 'has-fault' : ''}`}>
+    <div class={`field ${faults.length > 0 ? 'has-fault' : ''}`} data-path={path}>
       <label for={id}>{label}</label>
       {children({ id, 'aria-describedby': `${id}-hint`, 'aria-invalid': faults.length > 0 })}
       <div id={`${id}-hint`} class="hint">
@@ -156,7 +170,7 @@ export function Field({ label, hint, path, problem, children }: FieldProps) {
 export function Group({ label, path, problem, hint, children }: Omit<FieldProps, 'children'> & { children: ComponentChildren }) {
   const faults = faultsAt(problem, path);
   return (
-    <fieldset class={`field ${faults.length > 0 ? 'has-fault' : ''}`}>
+    <fieldset class={`field ${faults.length > 0 ? 'has-fault' : ''}`} data-path={path}>
       <legend>{label}</legend>
       {children}
       <div class="hint">

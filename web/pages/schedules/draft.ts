@@ -134,10 +134,11 @@ export function scheduleSaid(draft: Draft, { name, version }: Identity, unit: Un
 /** The hours that the maker's table has at the reference, rounded up to a hundredth; null while it says none. */
 export function tableHoursAtReference(draft: Draft, unit: Unit): number | null {
   const { data: law } = TableLaw.safeParse(lawOf(draft, unit));
-  const [coldest] = law?.points ?? [];
-  if (law === undefined || coldest === undefined) return null;
-  const hours = coldest.hours * relativeSpeed(law, gridCelsiusOf(draft.reference, unit), coldest.celsius);
-  return Number.isFinite(hours) ? Math.ceil(hours * 100 - 1e-6) / 100 : null;
+  const [coldest, warmest] = [law?.points[0], law?.points.at(-1)];
+  if (law === undefined || coldest === undefined || warmest === undefined) return null;
+  const reference = gridCelsiusOf(draft.reference, unit);
+  const isWithin = reference >= coldest.celsius && reference <= warmest.celsius;
+  return isWithin ? Math.ceil(coldest.hours * relativeSpeed(law, reference, coldest.celsius) * 100 - 1e-6) / 100 : null;
 }
 
 /** Another law asks for a source of its own; a source that was copied with the figures before it says nothing of it. */

@@ -57,9 +57,10 @@ const NUMBER = '[-−]?\\d+(?:\\.\\d+)?';
 const celsiusIn = (number: string) => Number(number.replace('−', '-'));
 
 /** A schema speaks of °C. Who types °F is told in °F, and not of a slip that only somebody typing °C can make. */
-function inOwnUnit(message: string): string {
-  if (unit.value === 'C') return message;
-  if (/°F/.test(message)) return words.otherFigure;
+function inOwnUnit(said: string): string {
+  if (unit.value === 'C') return said;
+  const message = said.replace('; give °C, not °F', '');
+  if (/°F/.test(message)) return /ice point/.test(message) ? words.icePoint : words.otherFigure;
   return message
     .replace(new RegExp(`((?:more than|at least|difference of|reference had) )(${NUMBER}) °C`, 'g'), (_, before, number) =>
       before.concat(difference(celsiusIn(number))),

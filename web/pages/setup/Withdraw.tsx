@@ -31,7 +31,7 @@ export function Withdraw({ entry, about, lead = setupText.setup.takeBack.stays, 
   return (
     <Sheet title={setupText.setup.takeBack.title} about={about} onClose={onClose}>
       <form class="form" onSubmit={save}>
-        <p class="quoted">{entry.what}</p>
+        {entry.what !== about && <p class="quoted">{entry.what}</p>}
         <p>{lead}</p>
         <TextField label={setupText.setup.takeBack.reason} path="reason" problem={problem.value} value={reason} required />
         <FaultsOf problem={problem.value} path="seq" />

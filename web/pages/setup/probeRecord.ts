@@ -26,7 +26,7 @@ export function probeLines(view: ProbeView): ProbeLine[] {
   const full = new Map([...calibrationWords(view), ...importWords(view), ...mappingWords(view)]);
   const first = view.record.findLast(({ kind }) => kind === 'probe.registered')?.seq;
   return view.record.map(({ seq, kind, at: from, by, role, text: plain, withdrawn }) => {
-    const { what, more } = full.get(seq) ?? { what: inOwnUnit(plain), more: '' };
+    const { what, more } = full.get(seq) ?? { what: inOwnWords(plain), more: '' };
     return {
       seq,
       what: words.recordLine(words.recordKind[kind] ?? kind, what),
@@ -71,9 +71,10 @@ function mappingWords({ mappings }: ProbeView): Full[] {
   });
 }
 
-/** The service writes °C: what a registration takes off, and the points of a calibration. */
-const inOwnUnit = (plain: string) =>
+/** The service writes in no language and in °C: the kind of sensor, what a registration takes off, the points of a calibration. */
+const inOwnWords = (plain: string) =>
   plain
+    .replace(/(?<=^| · )(?:digital|pt100|thermistor)(?=$| · )/, (kind) => words.sensorKind[kind as keyof typeof words.sensorKind])
     .replace(/±(\d+(?:\.\d+)?) °C/g, (_, celsius) => `±${difference(Number(celsius))}`)
     .replace(/(-?\d+(?:\.\d+)?): (-?\d+(?:\.\d+)?) °C/g, (_, reference, indicated) =>
       words.calibrationPoint(temperature(Number(indicated)), temperature(Number(reference))),

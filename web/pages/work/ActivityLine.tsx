@@ -50,7 +50,7 @@ export function ActivityLine({ activity, sump, joints, isLost, children }: Props
         {early !== null && (
           <p class="activity-early">
             <Icon name="warning" />
-            <span>{words.early(early.reason)}</span>
+            <span>{words.early(startedBy ?? '', early.reason)}</span>
           </p>
         )}
         {activity.state === 'waiting' && activity.part !== null && activity.joint === null && (
@@ -62,6 +62,7 @@ export function ActivityLine({ activity, sump, joints, isLost, children }: Props
               <NeedLine
                 key={JSON.stringify([need.need, need.part, need.activity, need.hold?.hold])}
                 need={need}
+                isHeld={missing.some(({ need: other }) => other === 'decided')}
                 sump={sump}
                 joints={joints}
               />
@@ -74,7 +75,15 @@ export function ActivityLine({ activity, sump, joints, isLost, children }: Props
   );
 }
 
-function NeedLine({ need, sump, joints }: { need: NeedView; sump: SumpView; joints: readonly JointNow[] }) {
+interface NeedProps {
+  need: NeedView;
+  /** Somebody has to decide before the activity may start, so no time is named. */
+  isHeld: boolean;
+  sump: SumpView;
+  joints: readonly JointNow[];
+}
+
+function NeedLine({ need, isHeld, sump, joints }: NeedProps) {
   const words = text.work.activities;
   const when = whenOf(need, joints);
   const isVoid = joints.some(({ view }) => view.joint === need.joint && view.phase === 'void');
@@ -82,8 +91,9 @@ function NeedLine({ need, sump, joints }: { need: NeedView; sump: SumpView; join
   if (need.need === 'stage' || need.need === 'allJoints') {
     if (isVoid) said.push(words.redo);
     else if (need.missingHours !== null && need.missingHours > 0) said.push(words.missing(hoursToGo(need.missingHours)));
-    else if (need.findings.length > 0) said.push(words.blocked(need.findings.length));
-    if (when?.kind === 'held') said.push(words.held(expectedMoment(when.atMs, now.value)));
+    if (!isVoid && need.findings.length > 0)
+      said.push(need.missingHours === 0 ? words.blocked(need.findings.length) : words.stopped);
+    if (when?.kind === 'held' && !isHeld) said.push(words.held(expectedMoment(when.atMs, now.value)));
     else if (when?.kind === 'none' && !isVoid) said.push(words.noTime(text.now.noTimeWhy[when.why]));
   }
   return (

@@ -23,7 +23,9 @@ export function ActivitySheet({ asking, sump, onClose }: { asking: Asking; sump:
       ? null
       : (sump.activities.find((each) => each.activity === asking.activity.activity) ?? asking.activity);
   const missing = asking.kind === 'start' ? (activity?.needs.filter(({ met }) => !met) ?? []) : [];
-  const isEarly = missing.length > 0;
+  // A time that lies back can be before what is there by now: only the service knows, and then asks for a reason.
+  const isRefused = useSignal(false);
+  const isEarly = missing.length > 0 || (asking.kind === 'start' && isRefused.value);
   const shown = shownOf();
 
   function shownOf() {
@@ -62,7 +64,10 @@ export function ActivitySheet({ asking, sump, onClose }: { asking: Asking; sump:
   const save = async (submitted: Event) => {
     submitted.preventDefault();
     const recorded = await record(statement());
-    if (recorded === null) return;
+    if (recorded === null) {
+      isRefused.value ||= problem.peek()?.faults.some(({ path }) => path === 'reason') ?? false;
+      return;
+    }
     // What was started before its time stays on record for good.
     if (!isEarly) offerUndo(null, recorded.seq, shown.what);
     onClose();
@@ -73,14 +78,18 @@ export function ActivitySheet({ asking, sump, onClose }: { asking: Asking; sump:
         {asking.kind === 'hold' && <p>{words.holdLead}</p>}
         {isEarly && (
           <div class="early">
-            <p>
-              <b>{words.earlyLead}</b>
-            </p>
-            <ul>
-              {missing.map((need) => (
-                <li key={needWords(need, sump)}>{needWords(need, sump)}</li>
-              ))}
-            </ul>
+            {missing.length > 0 && (
+              <>
+                <p>
+                  <b>{words.earlyLead}</b>
+                </p>
+                <ul>
+                  {missing.map((need) => (
+                    <li key={needWords(need, sump)}>{needWords(need, sump)}</li>
+                  ))}
+                </ul>
+              </>
+            )}
             <p>{words.earlyStays}</p>
           </div>
         )}

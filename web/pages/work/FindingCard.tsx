@@ -19,6 +19,7 @@ const icons: Record<FindingView['severity'], IconName> = { stop: 'stop', warning
 export function FindingCard({ finding, placed }: { finding: FindingView; placed: boolean }) {
   const { severity, open, decision } = finding;
   const { title, said, todo } = findingWords(finding);
+  const isProbe = finding.code === 'probe-detached' || finding.code === 'probe-frozen';
   return (
     <li class={`finding is-${severity} ${open ? 'is-open' : 'is-decided'}`}>
       <div class="finding-top">
@@ -32,8 +33,19 @@ export function FindingCard({ finding, placed }: { finding: FindingView; placed:
         </div>
       </div>
       {placed && <Place finding={finding} />}
-      <p>{said}</p>
+      <p>
+        {said} {isProbe && finding.to !== null && findingText.normalAgain(dated(Date.parse(finding.to)))}
+      </p>
       <Facts finding={finding} />
+      {finding.joint !== null && (
+        <p class="finding-place">
+          {placed ? (
+            <Link href={`/joints/${encodeURIComponent(finding.joint)}#chart`}>{findingText.chart}</Link>
+          ) : (
+            <a href="#chart">{findingText.chart}</a>
+          )}
+        </p>
+      )}
       {open && <p class="finding-todo">{todo}</p>}
       {decision !== null && <Decided finding={finding} decision={decision} />}
       <TakenBack finding={finding} />
@@ -78,6 +90,7 @@ function Decided({ finding, decision }: { finding: FindingView; decision: NonNul
         <b>{findingText.decidedBy(findingText.decision[decision.decision], decision.by, roleName(decision.role), at)}</b>
       </p>
       <p>{findingText.because(decision.reason)}</p>
+      {decision.decision === 'proof' && <ProofBehind finding={finding} />}
       {decision.decision === 'redo' ? (
         <p class="soft">{findingText.redoWaits}</p>
       ) : (
@@ -105,6 +118,13 @@ function Decided({ finding, decision }: { finding: FindingView; decision: NonNul
       )}
     </div>
   );
+}
+
+/** The passing proof that settles a finding. */
+function ProofBehind({ finding: { joint, to } }: { finding: FindingView }) {
+  const { proofs = [] } = joints.value.get(joint ?? '')?.value ?? {};
+  const proof = proofs.findLast(({ verdict, at }) => verdict === 'pass' && to !== null && Date.parse(at) >= Date.parse(to));
+  return proof === undefined ? null : <p>{findingText.provedBy(proof.by, dated(Date.parse(proof.at)))}</p>;
 }
 
 /** Decisions that no longer count, struck through. */
@@ -155,6 +175,7 @@ function Choices({ finding }: { finding: FindingView }) {
           </button>
         ))}
       </div>
+      {!bars.has('role') && <p class="soft">{findingText.mayDecide(roles)}</p>}
       {[...bars].map((bar) => (
         <p class="soft" key={bar}>
           {bar === 'role' ? capital(notYours(roles, roleName(who.role))) : others[bar]}

@@ -3,8 +3,8 @@ import { Icon } from '../../parts/Icon.tsx';
 import { workText } from '../../text/workText.ts';
 import { millimetresWords } from './lengths.ts';
 
-/** 1/8 in: what a change must stay below. */
-const LIMIT_MM = 25.4 / 8;
+/** A change of the level that no stick shows. */
+const UNSEEN_MM = 0.05;
 
 interface Props {
   judged: Omit<NonNullable<WaterTestView['byHand']>, 'faults' | 'uncertaintyMm'> & {
@@ -39,14 +39,16 @@ export function JudgedNote({ judged, method, isPreview = false }: Props) {
             {words.faults[fault]}
           </li>
         ))}
-        <li>{words.limit(millimetresWords(LIMIT_MM))}</li>
+        <li>{words.limit}</li>
         <li>
           {words.uncertainty(millimetresWords(uncertaintyMm.worstCase))} {nearLimit && <b>{words.nearLimit}</b>}
         </li>
         <li>
           {temperatureMm === null
             ? words.temperatureUnknown
-            : words.temperature[temperatureMm < 0 ? 'fell' : 'rose'](millimetresWords(Math.abs(temperatureMm)))}{' '}
+            : Math.abs(temperatureMm) < UNSEEN_MM
+              ? words.temperatureNone
+              : words.temperature[temperatureMm < 0 ? 'fell' : 'rose'](millimetresWords(Math.abs(temperatureMm)))}{' '}
           {temperatureMatters && <b>{words.temperatureMatters}</b>}
         </li>
         {method === 'low-level' && <li>{words.lowLevel}</li>}

@@ -7,10 +7,11 @@ import type { Problem } from '../../api/call.ts';
 import { mayWrite } from '../../live/session.ts';
 import { head, jointInSump, jointOfSump, joints, lots, probeName } from '../../live/store.ts';
 import { offerUndo } from '../../live/undo.ts';
-import { limit } from '../../look/format.ts';
+import { limit, temperature } from '../../look/format.ts';
 import { Caution } from '../../parts/Caution.tsx';
 import { Cautions } from '../../parts/Cautions.tsx';
 import { Choice } from '../../parts/Choice.tsx';
+import { ColdNote } from '../../parts/ColdNote.tsx';
 import { ProblemNote, useRecord } from '../../parts/form.tsx';
 import { Icon } from '../../parts/Icon.tsx';
 import { NumberField, TemperatureField } from '../../parts/NumberField.tsx';
@@ -21,7 +22,7 @@ import { jointText } from '../../text/jointText.ts';
 import { text } from '../../text/text.ts';
 import { workText } from '../../text/workText.ts';
 import { DoseNote, MeasuredNote } from './Dose.tsx';
-import { liveAir } from './liveAir.ts';
+import { liveAir, liveSurface } from './liveAir.ts';
 import { rulesFor, useMixRules } from './mixRules.ts';
 import '../../style/joint.css';
 import '../../style/work.css';
@@ -73,9 +74,10 @@ function MixForm({ view, asked }: { view: JointView; asked: Parameters<typeof ru
   const rules = rulesFor(asked, resinLot.value);
   const hasSheet = asked.sheets.has(resinLot.value);
   const [air] = useState(() => liveAir(view));
+  const [surface] = useState(() => liveSurface(view));
   const amount = useSignal<number | null>(rules === null ? null : 1);
   const unit = useSignal<Unit>('quart');
-  const resinCelsius = useSignal<number | null>(null);
+  const resinCelsius = useSignal<number | null>(surface?.celsius ?? null);
   const airCelsius = useSignal<number | null>(air?.celsius ?? null);
   const catalystLot = useSignal('');
   const measured = useSignal<number | null>(null);
@@ -117,6 +119,7 @@ function MixForm({ view, asked }: { view: JointView; asked: Parameters<typeof ru
     <form class="page" onSubmit={save}>
       <section class="panel" aria-label={rules === null ? words.titleKit : words.lead}>
         <p>{rules === null ? words.kit : words.lead}</p>
+        <ColdNote view={view} />
         {rules !== null && (
           <>
             <NumberField label={words.amount} path="resin.value" problem={problem.value} value={amount} required />
@@ -133,7 +136,7 @@ function MixForm({ view, asked }: { view: JointView; asked: Parameters<typeof ru
         <div class="fields">
           <TemperatureField
             label={rules === null ? words.material : words.resin}
-            hint={words.resinHint}
+            hint={hintOf(surface, resinCelsius.value, words.resinFrom) ?? words.resinHint}
             path="resinCelsius"
             problem={problem.value}
             celsius={resinCelsius}
@@ -141,12 +144,14 @@ function MixForm({ view, asked }: { view: JointView; asked: Parameters<typeof ru
           />
           <TemperatureField
             label={words.air}
-            hint={air === null || airCelsius.value !== air.celsius ? undefined : words.airFrom(probeName(air.probe))}
+            hint={hintOf(air, airCelsius.value, words.airFrom)}
             path="airCelsius"
             problem={problem.value}
             celsius={airCelsius}
           />
         </div>
+        <FarNote name={rules === null ? words.material : words.resin} live={surface} celsius={resinCelsius.value} />
+        <FarNote name={words.air} live={air} celsius={airCelsius.value} />
         {isOutOfUse && (
           <p class="why is-doubt" role="status">
             <Icon name="warning" />
@@ -188,6 +193,28 @@ function MixForm({ view, asked }: { view: JointView; asked: Parameters<typeof ru
         </section>
       )}
     </form>
+  );
+}
+
+/** Farther than this from what a live probe shows, °C, a typed temperature may be a slip. */
+const FAR_CELSIUS = 5;
+
+/** What a live probe shows. */
+type Live = { readonly probe: string; readonly celsius: number } | null;
+
+/** That a probe filled the field in. */
+function hintOf(live: Live, celsius: number | null, filledIn: (probe: string) => string): string | undefined {
+  return live === null || celsius !== live.celsius ? undefined : filledIn(probeName(live.probe));
+}
+
+/** That what was typed is far from what a live probe shows. */
+function FarNote({ name, live, celsius }: { name: string; live: Live; celsius: number | null }) {
+  if (live === null || celsius === null || Math.abs(celsius - live.celsius) <= FAR_CELSIUS) return null;
+  return (
+    <p class="why is-doubt" role="status">
+      <Icon name="warning" />
+      <span>{workText.mix.differs(name, temperature(celsius), probeName(live.probe), temperature(live.celsius))}</span>
+    </p>
   );
 }
 
@@ -236,21 +263,16 @@ interface MeasuredProps {
   problem: Problem | null;
 }
 
-/** What really went in. It follows the dose until somebody writes another number. */
+/** What really went in: it is measured, never taken over from the dose. */
 function Measured({ rules, resin, dose, measured, problem }: MeasuredProps) {
   const words = workText.mix;
-  const followed = useSignal<number | null>(null);
-  const rounded = dose === null ? null : Math.round(dose * 10) / 10;
-  if (rounded !== followed.peek() && (measured.peek() === followed.peek() || measured.peek() === null)) {
-    measured.value = rounded;
-    followed.value = rounded;
-  }
   const resinMillilitres = millilitresOf(resin, rules.resinKgPerLitre);
   return (
     <>
       <NumberField
-        key={String(followed.value)}
         label={words.measured}
+        placeholder={dose === null ? undefined : words.dosed(dose.toFixed(1))}
+        required
         hint={words.measuredHint}
         path="catalystMillilitres"
         problem={problem}

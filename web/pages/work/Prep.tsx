@@ -4,6 +4,7 @@ import { dewPointMilliC } from '../../../edge/cure/dewPoint.ts';
 import type { JointView } from '../../../edge/site/views/joint.ts';
 import { jointInSump, jointOfSump, probeName } from '../../live/store.ts';
 import { offerUndo } from '../../live/undo.ts';
+import { ColdNote } from '../../parts/ColdNote.tsx';
 import { DewNote } from '../../parts/DewNote.tsx';
 import { Group, ProblemNote, useRecord } from '../../parts/form.tsx';
 import { NumberField, TemperatureField } from '../../parts/NumberField.tsx';
@@ -56,6 +57,7 @@ export function Prep({ view, onClose }: { view: JointView; onClose: () => void }
     <Sheet title={words.title} about={jointOfSump(view.joint)} onClose={onClose}>
       <form class="form" onSubmit={save}>
         <p>{words.lead}</p>
+        <ColdNote view={view} />
         <Group label={words.done} path="" problem={null}>
           <div class="tick-list">
             {TICKS.map((tick) => (

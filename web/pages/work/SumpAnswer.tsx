@@ -1,6 +1,6 @@
 import { Link } from 'wouter-preact';
 import type { SumpView } from '../../../edge/site/views/sump.ts';
-import { type Expected, type FillAnswer, fillAnswer, type JointNow } from '../../answer/sump.ts';
+import { answerLook, type Expected, type FillAnswer, fillAnswer, type JointNow } from '../../answer/sump.ts';
 import { now } from '../../live/clock.ts';
 import { factsNow } from '../../live/facts.ts';
 import { link } from '../../live/link.ts';
@@ -20,22 +20,13 @@ export interface AnswerNow {
   readonly word: string;
 }
 
-const GREEN: ReadonlySet<FillAnswer['kind']> = new Set(['reached', 'passed']);
-
 /** May the sump be filled for its water test, at this moment? */
 export function answerNow(view: SumpView): AnswerNow {
   const joints = view.joints.flatMap((name) => allJoints.value.get(name)?.value ?? []);
   const present: JointNow[] = joints.map((joint) => ({ view: joint, facts: factsNow(joint) }));
   const answer = fillAnswer(present, view);
   const lostMs = link.value.state === 'lost' ? link.value.sinceMs : null;
-  const look =
-    lostMs !== null
-      ? 'is-unknown'
-      : GREEN.has(answer.kind)
-        ? 'is-reached'
-        : answer.kind === 'failed'
-          ? 'is-failed'
-          : 'is-waiting';
+  const look = answerLook(answer, view.undecided.length, lostMs !== null);
   const word = lostMs !== null ? text.now.answer.unknown : text.now.answer[answer.kind];
   return { present, answer, lostMs, look, word };
 }
@@ -53,10 +44,12 @@ export function SumpAnswer({ view, now: { present, answer, lostMs, look, word } 
         </p>
         {lostMs === null ? <Reason view={view} answer={answer} /> : <LastKnown answer={answer} sinceMs={lostMs} />}
       </div>
-      {lostMs === null && answer.kind === 'waits' && <When expected={answer.expected} alone={answer.waitsFor} />}
-      {lostMs === null && answer.kind === 'waits' && answer.undecided > 0 && (
+      {lostMs === null && answer.kind === 'waits' && view.undecided.length === 0 && (
+        <When expected={answer.expected} alone={answer.waitsFor} />
+      )}
+      {lostMs === null && answer.kind !== 'noJoints' && answer.kind !== 'undecided' && view.undecided.length > 0 && (
         <p class="reason-more">
-          <Link href={`/sumps/${encodeURIComponent(view.sump)}#findings`}>{text.now.alsoUndecided(answer.undecided)}</Link>
+          <Link href={`/sumps/${encodeURIComponent(view.sump)}#findings`}>{text.now.blocked(view.undecided.length)}</Link>
         </p>
       )}
       {present.map(({ view: joint, facts }) => (

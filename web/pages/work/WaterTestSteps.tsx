@@ -56,7 +56,7 @@ function LengthField({ kept, field, label, hint }: LengthProps) {
 }
 
 /** When a step ended: now, or at the time that was picked. */
-function Ended({ label, confirm, disabled, onEnd, notBeforeMs, least }: EndedProps) {
+function Ended({ label, confirm, disabled, onEnd, notBeforeMs, least, mustFollow = workText.waterTest.mustFollow }: EndedProps) {
   const at = useSignal<number | null>(null);
   const isTooEarly = at.value !== null && notBeforeMs !== null && at.value < notBeforeMs;
   const isShort = notBeforeMs !== null && least !== undefined && (at.value ?? now.value) - notBeforeMs < least.ms;
@@ -70,7 +70,7 @@ function Ended({ label, confirm, disabled, onEnd, notBeforeMs, least }: EndedPro
       )}
       {isTooEarly && (
         <p class="fault" role="status">
-          {workText.waterTest.mustFollow}
+          {mustFollow}
         </p>
       )}
       <button
@@ -92,6 +92,8 @@ interface EndedProps {
   onEnd: (atMs: number) => void;
   /** Of the step before it; null: there is none. */
   notBeforeMs: number | null;
+  /** What is said of a time before that. */
+  mustFollow?: string;
   /** How long it has to last, and what is said of a time that is shorter. */
   least?: { readonly ms: number; readonly short: string };
 }
@@ -109,7 +111,15 @@ function Told({ facts }: { facts: readonly (readonly [string, string])[] }) {
   );
 }
 
-export function FillStep({ kept, isNow, isOver }: { kept: Kept; isNow: boolean; isOver: boolean }) {
+interface FillProps {
+  kept: Kept;
+  isNow: boolean;
+  isOver: boolean;
+  /** When the test was started, UTC ms; null: it was not. */
+  begunMs: number | null;
+}
+
+export function FillStep({ kept, isNow, isOver, begunMs }: FillProps) {
   const draft = kept.draft.value;
   const words = workText.waterTest;
   const { method, unit, resolution, filledMs } = draft;
@@ -151,7 +161,8 @@ export function FillStep({ kept, isNow, isOver }: { kept: Kept; isNow: boolean; 
         label={words.filledAt}
         confirm={words.toSettle}
         disabled={fill === null || isBadLength(draft.depth)}
-        notBeforeMs={null}
+        notBeforeMs={begunMs}
+        {...(begunMs === null ? {} : { mustFollow: words.filledBefore(dated(begunMs)) })}
         onEnd={(filledMs) => kept.change({ filledMs })}
       />
     </div>

@@ -19,7 +19,7 @@ export function WaterTests({ tests }: { tests: readonly WaterTestView[] }) {
         <p class="soft">{words.noTests}</p>
       ) : (
         <>
-          {newest.verdict !== 'pass' && <p>{words.retest}</p>}
+          {newest.verdict !== 'pass' && <p>{words.retest[newest.verdict]}</p>}
           <ol class="test-list" reversed>
             {tests.toReversed().map((test) => (
               <li key={test.seq} class={`test is-${test.verdict}`}>
@@ -41,7 +41,7 @@ export function WaterTests({ tests }: { tests: readonly WaterTestView[] }) {
 function Facts({ test }: { test: WaterTestView }) {
   const words = workText.waterTest;
   const at = (instant: string) => dated(Date.parse(instant));
-  const { byHand, byProbe, method } = test;
+  const { byHand, byProbe, limitMm, method } = test;
   return (
     <>
       <p class="soft">
@@ -59,7 +59,7 @@ function Facts({ test }: { test: WaterTestView }) {
           <p>
             {words.byProbe(probeName(byProbe.probe))}:{' '}
             {words.probeReadings(byProbe.readings, String(Math.round(byProbe.longestGapMinutes * 10) / 10))}{' '}
-            {byProbe.excursion && <b>{words.excursion}</b>}
+            {byProbe.excursion && Math.abs(byProbe.changeMm) < limitMm && <b>{words.excursion}</b>}
           </p>
           <JudgedNote judged={byProbe} method={method} />
         </>

@@ -1,6 +1,6 @@
 import type { JointView } from '../../../edge/site/views/joint.ts';
 import { now } from '../../live/clock.ts';
-import { linkLost } from '../../live/facts.ts';
+import { factsNow, linkLost } from '../../live/facts.ts';
 import { probes } from '../../live/store.ts';
 
 /** The air beside a joint by its ambient probe. */
@@ -25,4 +25,11 @@ export function liveAir(view: JointView): LiveAir | null {
     celsius: round(probe.latest.celsius),
     humidityPercent: humidity !== null && isFresh(humidity.at) ? round(humidity.percent) : null,
   };
+}
+
+/** What the probe on the joint shows now; null: no reading is of now. */
+export function liveSurface(view: JointView): Pick<LiveAir, 'probe' | 'celsius'> | null {
+  const { reading } = factsNow(view);
+  if (reading === null || reading.old) return null;
+  return { probe: reading.probe, celsius: Math.round(reading.celsius * 10) / 10 };
 }

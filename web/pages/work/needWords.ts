@@ -3,7 +3,7 @@ import type { SumpView } from '../../../edge/site/views/sump.ts';
 import { joints } from '../../live/store.ts';
 import { text } from '../../text/text.ts';
 
-/** What an activity needs, in a few words, the same whether it is there or not. */
+/** What an activity still lacks, in a few words. */
 export function needWords(need: NeedView, sump: SumpView): string {
   const words = text.work.activities.need;
   const stage = need.stage === null ? '' : (text.stage[need.stage] ?? need.stage);
@@ -13,8 +13,7 @@ export function needWords(need: NeedView, sump: SumpView): string {
     case 'stage':
       return joint === null ? words.noJoint(part) : words.stage(joint, stage);
     case 'allJoints':
-      if (joint === null) return need.met ? words.allJoints(stage) : words.noJoints;
-      return words.allJointsBy(joint, stage);
+      return joint === null ? words.noJoints : words.allJoints(joint, stage);
     case 'prep':
       return joint === null ? words.noJoint(part) : words.prep(joint);
     case 'done':
@@ -22,7 +21,7 @@ export function needWords(need: NeedView, sump: SumpView): string {
     case 'hold':
       return words.hold(need.hold?.label ?? '');
     case 'decided':
-      return need.met ? words.decided : words.undecided(need.findings.length);
+      return words.undecided(need.findings.length);
     case 'passed':
       return words.passed;
   }

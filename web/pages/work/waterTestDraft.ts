@@ -25,7 +25,9 @@ export function useDraft(sump: string): Kept {
       draft.value = { ...draft.peek(), ...part };
     },
     forget: () => {
-      draft.value = fresh();
+      // The stick is the same.
+      const { unit: read, resolution } = draft.peek();
+      draft.value = { ...fresh(), unit: read, resolution };
     },
   };
 }

@@ -75,6 +75,7 @@ export const common = {
       hold: '',
       probe: '',
       probes: '',
+      seq: '',
       at: 'The time',
       filledAt: 'The end of filling',
       startedAt: 'The start of the hold',

@@ -1,7 +1,7 @@
 /** What stands beside a finding where it is read and decided. */
 export const deciding = {
   title: 'Findings',
-  lead: 'What the tool found by itself. A person decides.',
+  lead: 'What the tool found by itself. A person decides. The number beside “Findings” counts what holds work; notes hold nothing.',
   decided: 'Decided',
   none: 'Nothing was found.',
   noneOpen: 'Nothing waits for a decision.',
@@ -17,6 +17,9 @@ export const deciding = {
   probes: (probes: string) => `Probe ${probes}`,
   span: (from: string, to: string) => `${from} to ${to}`,
   since: (from: string) => `Since ${from}, still going on`,
+  normalAgain: (at: string) => `It read normally again from ${at}.`,
+  chart: 'See it on the chart',
+  provedBy: (by: string, at: string) => `Proof by ${by}, ${at}: hard enough and firm.`,
   more: (count: string) => `${count} more of this kind are not listed.`,
   blocks: (stages: string) => `Blocks: ${stages}`,
   mayDecide: (roles: string) => `May be decided by: ${roles}.`,

@@ -59,7 +59,7 @@ export const evidence: Readonly<Record<FindingCode, Words>> = {
   'probe-detached': {
     said: (e) =>
       `It followed the air all through: the air moved by ${e('ambientMovedMilliC')} and the two were never more than ${e('apartMilliC')} apart.`,
-    todo: 'Check where the probe is. If it hung in the air, these hours prove nothing of the joint.',
+    todo: 'Tape it back to the joint now and note when. If it hung in the air, these hours prove nothing of the joint: take hardness and surface.',
   },
   'probe-frozen': {
     said: (e) =>

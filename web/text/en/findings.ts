@@ -29,7 +29,7 @@ const titleOf: Readonly<Record<FindingCode, string>> = {
 export const findings = {
   titleOf,
   blockedBy: (titles: string) => `hours are there, but: ${titles}`,
-  alsoBlocked: (titles: string) => `Will stay blocked: ${titles}`,
+  willBlock: (titles: string) => `Blocked, needs a decision: ${titles}`,
   count: (count: number) => (count === 1 ? '1 finding open' : `${count} findings open`),
   readAll: 'Read the findings',
 };

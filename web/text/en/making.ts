@@ -1,5 +1,7 @@
 /** The sheets and pages on which work is put on record. */
 export const making = {
+  tooCold: (shown: string, floor: string) => `The probe shows ${shown}: too cold to cure below ${floor}. Warm the joint first.`,
+
   prep: {
     title: 'Sign for the surface?',
     lead: 'Sign only what you have seen yourself. The surface is a hold point: nothing is laid on it before.',
@@ -29,6 +31,9 @@ export const making = {
     resinHint: 'In the can, not in the air.',
     air: 'Air temperature',
     airFrom: (probe: string) => `Filled in from probe ${probe}.`,
+    resinFrom: (probe: string) => `Filled in from probe ${probe} on the joint. Measure in the can and put that here.`,
+    differs: (name: string, typed: string, probe: string, shown: string) =>
+      `${name} ${typed}, but probe ${probe} shows ${shown}. Is that right?`,
     resinLot: 'Resin lot',
     materialLot: 'Lot of the material',
     catalystLot: 'Catalyst lot',
@@ -86,6 +91,7 @@ export const making = {
     ],
     record: 'Put this mix on record',
     measured: 'Catalyst as measured, mL',
+    dosed: (millilitres: string) => `Dose ${millilitres}`,
     measuredHint: 'What really went in, not what was meant to.',
     at: 'Mixed at',
     note: 'Note (optional)',
@@ -134,7 +140,7 @@ export const making = {
   deciding: {
     decideTitle: { accept: 'Accept this finding?', redo: 'Have the joint done again?', proof: 'Settled by a proof?' },
     decideLead: {
-      accept: 'It no longer blocks anything. Your name and your reason stay beside it.',
+      accept: 'Once accepted it no longer blocks anything. Your name and your reason stay beside it.',
       redo: 'The joint is void until it is laid up anew from zero.',
       proof: 'A proof on record since then has to pass: hardness at 90 % of the maker’s minimum or more, and a firm surface.',
     },

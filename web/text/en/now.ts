@@ -15,6 +15,7 @@ export const now = {
     noJoints: 'No joints yet',
   },
   overview: (answer: string) => `Water test: ${answer.toLowerCase()}`,
+  overviewBlocked: (answer: string) => `${answer}, blocked: needs a decision`,
   overviewHeld: (answer: string, at: string) => `${answer}, ${at} if it stays as now`,
   waitsFor: (joint: string, more: number) => (more === 0 ? `Waits for ${joint}.` : `Waits for ${joint} and ${more} more.`),
   ifItStays: 'if it stays as now:',
@@ -31,6 +32,7 @@ export const now = {
     noReading: 'has no current reading',
     cold: 'is too cold and earns nothing',
     blocked: 'has its hours, but somebody must decide on them',
+    stopped: 'is blocked until somebody decides',
     noStage: 'has no water-test stage in its schedule',
   },
   missingParts: (parts: string) => `Joints of its order of work are not on the site yet: ${parts}.`,
@@ -38,9 +40,9 @@ export const now = {
     count === 1
       ? 'All hours are there, but 1 finding waits for a decision.'
       : `All hours are there, but ${count} findings wait for a decision.`,
-  alsoUndecided: (count: number) =>
-    count === 1 ? '1 finding waits for a decision, too.' : `${count} findings wait for a decision, too.`,
-  needs: (need: string) => `Waits for: ${need}.`,
+  blocked: (count: number) =>
+    count === 1 ? 'Blocked: 1 finding needs a decision.' : `Blocked: ${count} findings need a decision.`,
+  needs: (need: string) => `${need}.`,
   testStarted: (at: string) => `Started ${at}.`,
   testEarly: (at: string) => `Started ${at}, before its time.`,
   testPassed: (at: string) => `Passed ${at}.`,

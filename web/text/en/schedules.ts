@@ -248,6 +248,7 @@ export const schedules = {
     number: 'give a number',
     missing: 'must not be empty',
     choose: 'choose one',
+    icePoint: 'the ice point is 32 °F; check what stands there',
     otherFigure: 'two of these figures do not fit each other; check them and the kind of sensor',
     least: (limit: string) => `must be at least ${limit}`,
     most: (limit: string) => `must be at most ${limit}`,
