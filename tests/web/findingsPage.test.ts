@@ -104,7 +104,9 @@ test('a finding leads to the chart of its joint, from the list and from the join
   await phone.goto(`${yard.service.httpUrl}/findings`);
   await card(phone, 'Spare wrap').getByText('May be decided by: quality or administrator.').waitFor();
   const isInSight = () =>
-    phone.locator('#chart').evaluate((chart) => Math.abs(chart.getBoundingClientRect().top) < window.innerHeight / 2);
+    phone
+      .locator('#chart')
+      .evaluate((chart) => Math.abs(chart.getBoundingClientRect().top) < (chart.ownerDocument.defaultView?.innerHeight ?? 0) / 2);
   await card(phone, 'Spare wrap').getByRole('link', { name: 'See it on the chart' }).click();
   await phone.waitForURL(/\/joints\/spare#chart$/);
   await expect.poll(isInSight).toBe(true);

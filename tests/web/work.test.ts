@@ -114,7 +114,7 @@ test('70 typed as °C is asked back: change it, or say that it is right', async 
   const resin = page.getByLabel('Resin temperature, °C');
   expect(await resin.inputValue()).toBe('70');
   // It leads to what was asked about.
-  expect(await resin.evaluate((field) => field === document.activeElement)).toBe(true);
+  expect(await resin.evaluate((field) => field === field.ownerDocument.activeElement)).toBe(true);
 
   await tap(page, 'Record this mix');
   await tap(page, 'Yes, it is right');
@@ -135,15 +135,15 @@ test('a question in a long sheet stands in sight above its actions, and the way 
       .poll(() =>
         question.getByRole('button', { name }).evaluate((button) => {
           const { left, right, top, bottom } = button.getBoundingClientRect();
-          return document.elementFromPoint((left + right) / 2, bottom - 2) === button && top >= 0;
+          return button.ownerDocument.elementFromPoint((left + right) / 2, bottom - 2) === button && top >= 0;
         }),
       )
       .toBe(true);
   const change = question.getByRole('button', { name: 'Change it' });
-  expect(await change.evaluate((button) => button === document.activeElement)).toBe(true);
+  expect(await change.evaluate((button) => button === button.ownerDocument.activeElement)).toBe(true);
   await change.click();
   const surface = sheet(page).getByLabel('Surface temperature, °C');
-  expect(await surface.evaluate((field) => field === document.activeElement)).toBe(true);
+  expect(await surface.evaluate((field) => field === field.ownerDocument.activeElement)).toBe(true);
   await tap(page, 'Cancel');
 });
 
