@@ -19,7 +19,7 @@ const JointPage = lazy(
     );
   },
 );
-const MixPage = lazy(() => import('./pages/work/Mix.tsx').then((module) => module.MixPage));
+const MixPage = lazy(() => import('./pages/crew/Mix.tsx').then((module) => module.MixPage));
 const SumpPage = lazy(() => import('./pages/Sump.tsx').then((module) => module.SumpPage));
 const Findings = lazy(() => import('./pages/Findings.tsx').then((module) => module.Findings));
 const Schedules = lazy(() => import('./pages/Schedules.tsx').then((module) => module.Schedules));

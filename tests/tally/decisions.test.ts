@@ -1,45 +1,17 @@
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
-import { CodedError } from '../../edge/errors.ts';
 import type { By } from '../../edge/site/entries.ts';
-import { about, crew, HandSite, quality, somebody } from '../support/handSite.ts';
-
-const START_MS = Date.parse('2026-05-04T08:00:00Z');
+import { about, crew, type HandSite, quality, somebody } from '../support/handSite.ts';
+import { answerOf, laidUpOf, oneJointSite, prepOf } from './oneJoint.ts';
 
 let site: HandSite;
 beforeEach(async () => {
-  site = await HandSite.start(START_MS);
-  await site.say({ kind: 'sump.added', sump: 's1', label: 'North' });
-  await site.say({ kind: 'probe.registered', probe: 'p1', role: 'material', uncertaintyCelsius: 0.5 });
-  await site.say({ kind: 'joint.added', joint: 'j1', sump: 's1', label: 'One', schedule: 'polyester-laminate', probes: ['p1'] });
+  site = await oneJointSite();
 });
 afterEach(() => site[Symbol.asyncDispose]());
 
-/** The refusal or question; null: it was taken. */
-async function answer(
-  said: object,
-  by: By = crew,
-): Promise<{ code: string; paths: string[]; confirm: string[]; text: string } | null> {
-  const fault = await site.say(said, by).then(
-    () => null,
-    (thrown: unknown) => thrown,
-  );
-  if (fault === null) return null;
-  if (!(fault instanceof CodedError)) throw fault;
-  const { code, faults, message } = fault;
-  return { code, paths: faults.map(({ path }) => path), confirm: faults.flatMap(({ confirm }) => confirm ?? []), text: message };
-}
-
-const at = () => site.at();
-const prep = (more: object = {}) => ({
-  kind: 'prep.signed',
-  joint: 'j1',
-  at: at(),
-  sanded: true,
-  wiped: true,
-  dry: true,
-  ...more,
-});
-const laidUp = () => ({ kind: 'joint.laidUp', joint: 'j1', at: at() });
+const answer = (said: object, by: By = crew) => answerOf(site, said, by);
+const prep = (more?: object) => prepOf(site, more);
+const laidUp = () => laidUpOf(site);
 
 describe('decisions', () => {
   /** A joint with an open finding that goes on, one that is over, and a note. */

@@ -3,7 +3,7 @@ import { head } from '../live/store.ts';
 import { Caution } from '../parts/Caution.tsx';
 import { findingText } from '../text/findingText.ts';
 import { text } from '../text/text.ts';
-import { FindingList } from './work/FindingList.tsx';
+import { FindingList } from './crew/FindingList.tsx';
 
 /** Everything that the tool found on the site, what waits for somebody first. */
 export function Findings() {

@@ -6,9 +6,9 @@ import { Assign } from '../parts/Assign.tsx';
 import { LayUp } from '../parts/LayUp.tsx';
 import { jointText } from '../text/jointText.ts';
 import { text } from '../text/text.ts';
-import { Prep } from './work/Prep.tsx';
-import { Proof } from './work/Proof.tsx';
-import { RainButtons } from './work/Rain.tsx';
+import { Prep } from './crew/Prep.tsx';
+import { Proof } from './crew/Proof.tsx';
+import { RainButtons } from './crew/Rain.tsx';
 
 type Open = 'prep' | 'first' | 'ply' | 'relaid' | 'proof' | 'assign' | 'note';
 

@@ -18,7 +18,7 @@ import { StageDone, StageRow } from '../parts/StageRow.tsx';
 import { thresholdsOf } from '../parts/thresholds.ts';
 import { WhyNot } from '../parts/WhyNot.tsx';
 import { text } from '../text/text.ts';
-import { needWords } from './work/needWords.ts';
+import { needWords } from './crew/needWords.ts';
 
 /** One joint at a glance. The whole card leads to the joint's own page. */
 export function JointCard({ joint }: { joint: Signal<JointView> }) {
@@ -104,7 +104,7 @@ function FindingsTag({ view }: { view: JointView }) {
 
 /** The sheets are fetched when they are first asked for. */
 const LayUp = lazy(() => import('../parts/LayUp.tsx').then((module) => module.LayUp));
-const Prep = lazy(() => import('./work/Prep.tsx').then((module) => module.Prep));
+const Prep = lazy(() => import('./crew/Prep.tsx').then((module) => module.Prep));
 
 const conditionIcons: Record<Condition | 'lost', IconName> = {
   cold: 'cold',

@@ -11,18 +11,18 @@ import { PhaseMark, PhaseName } from '../parts/PhaseMark.tsx';
 import { findingText } from '../text/findingText.ts';
 import { text } from '../text/text.ts';
 import { workText } from '../text/workText.ts';
-import { Activities } from './work/Activities.tsx';
-import { BackfillLine } from './work/BackfillLine.tsx';
-import { EarlyNotes } from './work/EarlyNotes.tsx';
-import { FindingList } from './work/FindingList.tsx';
-import { RainButtons } from './work/Rain.tsx';
-import { RainNote } from './work/RainNote.tsx';
-import { type AnswerNow, answerNow, SumpAnswer } from './work/SumpAnswer.tsx';
-import { SumpRecord } from './work/SumpRecord.tsx';
+import { Activities } from './crew/Activities.tsx';
+import { BackfillLine } from './crew/BackfillLine.tsx';
+import { EarlyNotes } from './crew/EarlyNotes.tsx';
+import { FindingList } from './crew/FindingList.tsx';
+import { RainButtons } from './crew/Rain.tsx';
+import { RainNote } from './crew/RainNote.tsx';
+import { type AnswerNow, answerNow, SumpAnswer } from './crew/SumpAnswer.tsx';
+import { SumpRecord } from './crew/SumpRecord.tsx';
 import '../style/joint.css';
 import '../style/work.css';
 
-const WaterTest = lazy(() => import('./work/WaterTest.tsx').then((module) => module.WaterTest));
+const WaterTest = lazy(() => import('./crew/WaterTest.tsx').then((module) => module.WaterTest));
 
 /** Everything about one sump: the answer, its order of work, its water test, its findings. */
 export function SumpPage({ sump }: { sump: string }) {

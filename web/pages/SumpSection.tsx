@@ -10,12 +10,12 @@ import { joints as allJoints } from '../live/store.ts';
 import { expectedMoment } from '../look/format.ts';
 import { Icon } from '../parts/Icon.tsx';
 import { text } from '../text/text.ts';
+import { ActivityLine } from './crew/ActivityLine.tsx';
+import { BackfillLine } from './crew/BackfillLine.tsx';
+import { EarlyNotes } from './crew/EarlyNotes.tsx';
+import { RainNote } from './crew/RainNote.tsx';
+import { type AnswerNow, answerNow, SumpAnswer } from './crew/SumpAnswer.tsx';
 import { JointCard } from './JointCard.tsx';
-import { ActivityLine } from './work/ActivityLine.tsx';
-import { BackfillLine } from './work/BackfillLine.tsx';
-import { EarlyNotes } from './work/EarlyNotes.tsx';
-import { RainNote } from './work/RainNote.tsx';
-import { type AnswerNow, answerNow, SumpAnswer } from './work/SumpAnswer.tsx';
 
 /** A sump: the answer first, then what comes next, then the joints that it rests on. */
 export function SumpSection({ sump }: { sump: Signal<SumpView> }) {

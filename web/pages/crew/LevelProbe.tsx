@@ -5,7 +5,7 @@ import { workText } from '../../text/workText.ts';
 import { millimetresWords } from './lengths.ts';
 import type { Kept } from './WaterTestSteps.tsx';
 
-/** Which probe reads the level, where the site has any that can. */
+/** Which probe reads the level, where the site has one that can. */
 export function LevelProbeChoice({ kept }: { kept: Kept }) {
   const all = [...probes.value.values()].map((probe) => probe.value).filter(({ role }) => role === 'level');
   if (all.length === 0) return null;
