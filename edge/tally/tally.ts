@@ -89,7 +89,7 @@ export class Tally {
       this.#touched.add(key);
     }
     this.#wire();
-    this.#findEarly();
+    this.#findEarly(() => true);
     this.#catchUp(resumed, nowMs());
     this.settle();
   }
@@ -131,13 +131,17 @@ export class Tally {
       this.#touched.add(key);
     }
     for (const key of this.#folds.keys()) if (!present.has(key)) this.#folds.delete(key);
+    const wired = new Map([...this.#placesOf].map(([source, byQuantity]) => [source, Object.keys(byQuantity).map(Number)]));
     this.#wire();
+    // Of a source that no fold had a lane for, readings ahead of our clock were let go by when they came.
+    this.#findEarly((source, quantity) => !(wired.get(source)?.includes(quantity) ?? false));
   }
 
   /** To be called when the wall clock was set: what is past and what is to come is decided anew, for every joint. */
   clockChanged(): void {
     this.rulesChanged();
-    this.#findEarly();
+    this.#early = [];
+    this.#findEarly(() => true);
     for (const [key, counted] of this.#folds) {
       counted.afresh = true;
       this.#touched.add(key);
@@ -210,12 +214,12 @@ export class Tally {
   /** Whether a reading with this stamp is to be believed. */
   readonly counts = (stamp: Stamp): boolean => !isMistimed(this.#site.clockSteps, stamp);
 
-  /** Looks in the ledger for readings of instants that have not come. */
-  #findEarly(): void {
-    this.#early = [];
+  /** Looks in the ledger for readings of instants that have not come, of the sources that `of` picks. */
+  #findEarly(of: (source: string, quantity: number) => boolean): void {
     const fromMs = this.#nowMs() + 1;
     for (const [source, byQuantity] of this.#placesOf)
       byQuantity.forEach((_, quantity) => {
+        if (!of(source, quantity)) return;
         const { atMs, value } = this.#readings.range(source, quantity, fromMs, Number.POSITIVE_INFINITY, this.counts);
         atMs.forEach((ms, row) => {
           this.#early.push({ source, quantity, atMs: ms, stored: value[row] as number, taken: null });

@@ -143,6 +143,21 @@ describe('what the tally says', () => {
     expect(credited.filter((credit) => credit > 0).length).toBeGreaterThan(20);
   }, 120_000);
 
+  test('counts, once its instant has come, a reading that was ahead of our clock and of a probe that was registered only then', async () => {
+    using folder = tempFolder();
+    const job = new Job(folder.path);
+    job.say({ kind: 'joint.laidUp', joint: 'j3', at: iso(START_MS - MINUTE_MS) });
+    job.deliver([reading(START_MS + MINUTE_MS, 12_000, { probe: 'new', arrivalMs: START_MS })], false);
+    job.say({ kind: 'probe.registered', probe: 'new', role: 'material', sensor: { kind: 'digital' }, uncertaintyCelsius: 0 });
+    await job.keep(false);
+    job.nowMs += 2 * MINUTE_MS;
+    job.deliver([reading(job.nowMs, 12_000, { probe: 'new', arrivalMs: job.nowMs })], false);
+    const { kept, fromNothing } = job.states();
+    expect(kept).toEqual(fromNothing);
+    expect(kept.j3?.creditPpmMs).toBe(MINUTE_MS * 1_000_000);
+    await job.close();
+  });
+
   test('is right after a lay-up was taken back, hours were sealed without it, and it was said again', async () => {
     using folder = tempFolder();
     const job = new Job(folder.path);
