@@ -3,6 +3,7 @@ import { RateTable } from '../cure/rateTable.ts';
 import { Schedule } from '../cure/schedule.ts';
 import * as instruments from './said/instruments.ts';
 import * as setup from './said/setup.ts';
+import * as tomorrow from './said/tomorrow.ts';
 import { Instant, Sha256 } from './said/words.ts';
 import * as work from './said/work.ts';
 import { Sequence } from './sequence.ts';
@@ -30,6 +31,12 @@ const plain = [
   work.activityDone,
   work.noteAdded,
   work.entryWithdrawn,
+  tomorrow.forecastGiven,
+  tomorrow.bookingMade,
+  tomorrow.bookingCancelled,
+  tomorrow.heatingChanged,
+  tomorrow.warningAcknowledged,
+  tomorrow.warningSnoozed,
 ] as const;
 /** Kept with what the program saw when they were said. */
 const seen = [work.jointRelaid, work.activityStarted, work.hydrotestRecorded] as const;
@@ -81,7 +88,15 @@ const clockStepped = z.strictObject({
   to: Instant,
 });
 
-const own = [scheduleRecorded, sequenceRecorded, bootStarted, clockStepped, instruments.readingsImported] as const;
+const own = [
+  scheduleRecorded,
+  sequenceRecorded,
+  bootStarted,
+  clockStepped,
+  instruments.readingsImported,
+  tomorrow.warningRaised,
+  tomorrow.warningEnded,
+] as const;
 
 /** What the program itself puts on record. */
 export const SystemStatement = z.discriminatedUnion('kind', own);

@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { builtInSchedules } from '../../edge/cure/builtIns.ts';
-import { clockMsAtRate } from '../../edge/cure/outlook.ts';
+import { clockMsAtRate } from '../../edge/cure/heldRate.ts';
 import { HOUR_MS, hoursOf, PPM, requiredPpmMs, Schedule } from '../../edge/cure/schedule.ts';
 
 describe('built-in schedules', () => {

@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import type { Fold } from '../../cure/fold.ts';
-import { clockMsAtRate } from '../../cure/outlook.ts';
+import { clockMsAtRate } from '../../cure/heldRate.ts';
 import { requiredPpmMs, SHOWN_PPM_MS, shownHours } from '../../cure/schedule.ts';
 import { iso } from './iso.ts';
 

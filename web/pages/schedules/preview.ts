@@ -1,4 +1,4 @@
-import { clockMsAtRate } from '../../../edge/cure/outlook.ts';
+import { clockMsAtRate } from '../../../edge/cure/heldRate.ts';
 import { compileRateTable, type RateTable, ratePpmAt } from '../../../edge/cure/rateTable.ts';
 import { HOUR_MS, PPM, requiredPpmMs, type Schedule, stagesFor } from '../../../edge/cure/schedule.ts';
 

@@ -1,5 +1,5 @@
 import { type FoldSpec, foldAll, type Lane } from '../../../edge/cure/fold.ts';
-import { clockMsAtRate } from '../../../edge/cure/outlook.ts';
+import { clockMsAtRate } from '../../../edge/cure/heldRate.ts';
 import { type RateTable, ratePpmAt } from '../../../edge/cure/rateTable.ts';
 import { HOUR_MS, requiredPpmMs, stagesFor } from '../../../edge/cure/schedule.ts';
 import type { Compiled } from './preview.ts';

@@ -1,0 +1,62 @@
+import { z } from 'zod';
+
+const instant = z.string().nullable();
+
+/** Why no time can be named. */
+export const OutlookReason = z.enum([
+  'not-laid-up',
+  /** Neither a forecast nor readings of the air or of the joint to go by. */
+  'no-temperature',
+  /** A moisture law, and nothing is known of the air's humidity. */
+  'no-humidity',
+  /** Not within the days that are looked at. */
+  'beyond-horizon',
+]);
+export type OutlookReason = z.infer<typeof OutlookReason>;
+
+/** When something will be so: 5, 50 and 95 of 100 worlds have it by then. Null with a reason: no time can be named. */
+export const Times = z.strictObject({
+  earliest: instant,
+  likely: instant,
+  latest: instant,
+  /** For what is null; null when all three are named. */
+  reason: OutlookReason.nullable(),
+});
+export type Times = z.infer<typeof Times>;
+
+/** On what an outlook rests. */
+export const OutlookBasis = z.strictObject({
+  /** `forecast`; `persistence`: the site's own last day again; `own`: the joint's own last day again, since nothing measures the air. */
+  air: z.enum(['forecast', 'persistence', 'own']),
+  forecast: z.strictObject({ source: z.string(), givenAt: z.string(), by: z.string(), until: z.string() }).nullable(),
+  lag: z.strictObject({
+    hours: z.number(),
+    offsetCelsius: z.number(),
+    /** What the fit leaves over, °C; null: the documented default. */
+    errorCelsius: z.number().nullable(),
+    fittedHours: z.number(),
+  }),
+  /** Heat that is taken to be on. `seen`: the readings show it. */
+  heat: z.strictObject({ kind: z.enum(['level', 'rise']), celsius: z.number(), since: z.string(), seen: z.boolean() }).nullable(),
+  /** What the air may be off by a day ahead, °C (one standard deviation), and on how many comparisons of this site that rests. */
+  airErrorCelsius: z.number(),
+  airComparisons: z.int(),
+});
+export type OutlookBasis = z.infer<typeof OutlookBasis>;
+
+export const ProjectionView = z.strictObject({
+  joint: z.string(),
+  asOf: z.string(),
+  /** Null where there is nothing to go by. */
+  basis: OutlookBasis.nullable(),
+  stages: z.array(z.strictObject({ stage: z.string(), ...Times.shape })),
+  /** Hour by hour: UTC ms, °C as a probe would show it, warm hours; each low, likely, high. Empty where there is nothing to go by. */
+  band: z.array(
+    z.strictObject({
+      at: z.number(),
+      celsius: z.tuple([z.number(), z.number(), z.number()]),
+      warmHours: z.tuple([z.number(), z.number(), z.number()]),
+    }),
+  ),
+});
+export type ProjectionView = z.infer<typeof ProjectionView>;
