@@ -10,6 +10,10 @@ import type { By, Statement, SystemStatement } from '../site/entries.ts';
 import { applyEntry } from '../site/state/apply.ts';
 import { emptySite, type SiteState } from '../site/state/site.ts';
 import { iso } from '../site/views/iso.ts';
+import { foresee } from './ahead/foresee.ts';
+import { Outlooks } from './ahead/outlooks.ts';
+import { SiteAir } from './ahead/siteAir.ts';
+import { WarningDesk } from './ahead/warningDesk.ts';
 import { Inspector } from './inspector.ts';
 import { LatestValues } from './latest.ts';
 import { SiteViews } from './siteViews.ts';
@@ -22,12 +26,17 @@ export type Change =
   | { readonly kind: 'joint'; readonly joint: string }
   | { readonly kind: 'probe'; readonly probe: string }
   | { readonly kind: 'quarantine' }
+  | { readonly kind: 'warnings' }
   | { readonly kind: 'recording' };
 
 /** Readings wait this long for company before the folds are settled and told about … */
 const SETTLE_MS = 20;
 /** … and at least so many times as long as the last settling took, so that a flood leaves time for intake. */
 const SETTLE_SHARE = 4;
+
+/** What is to be feared is looked at so often, and not before the probes had time to be heard after a start. */
+const FORESEE_MS = 10_000;
+const FORESEE_AFTER_MS = 60_000;
 
 interface LiveSiteParts {
   readonly site: string;
@@ -49,6 +58,13 @@ export class LiveSite {
   readonly boot: number;
   readonly tally: Tally;
   readonly views: SiteViews;
+  /** The air and what lies ahead of each joint. */
+  readonly air: SiteAir;
+  readonly outlooks: Outlooks;
+  readonly #desk: WarningDesk;
+  /** Monotonic, ms: when what is to be feared is looked at next. */
+  #foreseeAtMs: number;
+  #warned = '';
   readonly #statements: Statements;
   readonly #inspector: Inspector;
   readonly #keeper: Keeper;
@@ -97,6 +113,10 @@ export class LiveSite {
     this.#latest = new LatestValues(state, readings);
     this.#inspector = new Inspector({ site: state, tally: this.tally, readings, nowMs, monoMs: () => clock.now().monoMs });
     for (const [joint, episodes] of this.tally.resumedEpisodes) this.#inspector.resume(joint, episodes);
+    this.air = new SiteAir({ site: state, readings, counts: this.tally.counts, nowMs });
+    this.outlooks = new Outlooks({ site: state, tally: this.tally, readings, air: this.air, nowMs });
+    this.#desk = new WarningDesk(state, nowMs);
+    this.#foreseeAtMs = clock.now().monoMs + FORESEE_AFTER_MS;
     this.views = new SiteViews({
       site,
       state,
@@ -104,6 +124,8 @@ export class LiveSite {
       latest: this.#latest,
       inspector: this.#inspector,
       online: this.#online,
+      outlooks: this.outlooks,
+      warnings: () => this.#desk.views(),
       nowMs,
     });
     this.#statements = new Statements({
@@ -157,9 +179,11 @@ export class LiveSite {
   #structureChanged(): void {
     this.tally.rulesChanged();
     const joints = this.tally.settle();
+    this.outlooks.changed();
     this.views.changed();
     this.#tell({ kind: 'structure' });
     for (const joint of joints) this.#tell({ kind: 'joint', joint });
+    this.#tellWarnings();
   }
 
   /** Resolves when all that has been said so far is on record, or refused. */
@@ -212,6 +236,38 @@ export class LiveSite {
       this.#shown.set(name, shown);
       if (before !== undefined && before !== shown) this.#tell({ kind: 'joint', joint: name });
     }
+    this.#foresee();
+  }
+
+  /** Puts on record what is to be feared from now on, and what is not any more. */
+  #foresee(): void {
+    const { monoMs } = this.#clock.now();
+    if (monoMs < this.#foreseeAtMs || !this.recording || !this.#clock.trusted) return;
+    this.#foreseeAtMs = monoMs + FORESEE_MS;
+    const { state, air, outlooks, views } = this;
+    const { isDone } = views.seen;
+    const feared = foresee({
+      site: state,
+      air,
+      outlooks,
+      isDone,
+      latest: this.#latest,
+      sump: (name) => views.sump(name),
+      nowMs: () => this.nowMs,
+    });
+    const recorded = this.#statements.inTurn(async () => {
+      const statements = this.#desk.round(feared);
+      if (statements.length > 0) await this.#append(statements.map((statement) => ({ statement, by: SYSTEM })));
+      this.#tellWarnings();
+    });
+    recorded.catch((fault: Error) => this.storageFailed(fault));
+  }
+
+  #tellWarnings(): void {
+    const warned = JSON.stringify(this.#desk.views());
+    if (warned === this.#warned) return;
+    this.#warned = warned;
+    this.#tell({ kind: 'warnings' });
   }
 
   /** The ledger could not be written: from here on everybody is told that nothing is being recorded. */
@@ -283,6 +339,7 @@ export class LiveSite {
       this.#latest.forgetAhead(this.nowMs);
       this.tally.clockChanged();
       this.tally.settle();
+      this.outlooks.changed();
       this.views.changed();
       this.#tell({ kind: 'structure' });
     });

@@ -9,11 +9,15 @@ import type { Sequence } from '../site/sequence.ts';
 import { isImported } from '../site/sources.ts';
 import type { Joint } from '../site/state/joint.ts';
 import type { SiteState } from '../site/state/site.ts';
+import { forecastSummary } from '../site/views/forecast.ts';
 import { iso } from '../site/views/iso.ts';
-import { type JointView, jointView } from '../site/views/joint.ts';
+import { type JointView, jointView, withLateness } from '../site/views/joint.ts';
+import { type JointProjection, noTimes, timesOf } from '../site/views/outlook.ts';
 import { type ProbeView, probeView } from '../site/views/probe.ts';
 import type { SiteView } from '../site/views/site.ts';
 import { type SumpView, sumpView } from '../site/views/sump.ts';
+import type { WarningView } from '../site/views/warning.ts';
+import type { Outlooks } from './ahead/outlooks.ts';
 import type { Inspector } from './inspector.ts';
 import type { LatestValues } from './latest.ts';
 import type { Tally } from './tally.ts';
@@ -28,14 +32,17 @@ interface SiteViewsParts {
   readonly latest: LatestValues;
   readonly inspector: Inspector;
   readonly online: ReadonlyMap<string, boolean>;
+  readonly outlooks: Outlooks;
+  readonly warnings: () => WarningView[];
   readonly nowMs: () => number;
 }
 
 /** The site as it is now, seen as everybody sees it. */
 export class SiteViews {
   readonly #parts: SiteViewsParts;
-  /** Joints as they were just now: page, sump and broker ask for the same within a moment. */
+  /** Joints and sumps as they were just now: page, sump and broker ask for the same within a moment. */
   readonly #joints = new Map<string, { readonly view: JointView; readonly atMs: number }>();
+  readonly #sumps = new Map<string, { readonly view: SumpView; readonly atMs: number }>();
   /** What statements are checked against. */
   readonly seen: Seen;
 
@@ -76,17 +83,28 @@ export class SiteViews {
   }
 
   joint(name: string): JointView {
+    const view = this.#momentary(this.#joints, name, (nowMs) => this.#joint(name, nowMs));
+    const { bookings } = this.#parts.state.sumps.get(view.sump) ?? {};
+    return bookings === undefined || bookings.size === 0 ? view : withLateness(view, this.sump(view.sump).bookings);
+  }
+
+  #momentary<View>(
+    kept: Map<string, { readonly view: View; readonly atMs: number }>,
+    name: string,
+    make: (nowMs: number) => View,
+  ): View {
     const nowMs = this.#parts.nowMs();
-    const known = this.#joints.get(name);
+    const known = kept.get(name);
     if (known !== undefined && Math.abs(nowMs - known.atMs) <= MOMENT_MS) return known.view;
-    const view = this.#joint(name, nowMs);
-    this.#joints.set(name, { view, atMs: nowMs });
+    const view = make(nowMs);
+    kept.set(name, { view, atMs: nowMs });
     return view;
   }
 
   /** To be called when readings came, something was said, or time alone may have changed what is shown. */
   changed(): void {
     this.#joints.clear();
+    this.#sumps.clear();
   }
 
   #joint(name: string, nowMs: number): JointView {
@@ -94,15 +112,52 @@ export class SiteViews {
     const joint = this.jointState(name);
     const assigned = joint.assignments.at(-1);
     const probes = [...(assigned?.probes ?? []), ...(assigned?.ambient == null ? [] : [assigned.ambient])];
-    const proof = { fold: tally.fold(name), mixFold: tally.mixFold(name), findings: this.#findings(joint) };
+    const proof = {
+      fold: tally.fold(name),
+      mixFold: tally.mixFold(name),
+      findings: this.#findings(joint),
+      projected: this.#projected(joint),
+    };
     return jointView(state, joint, proof, latest.of(probes), nowMs);
   }
 
+  /** @throws CodedError `not-found`. */
   sump(name: string): SumpView {
+    return this.#momentary(this.#sumps, name, (nowMs) => this.#sump(name, nowMs));
+  }
+
+  #sump(name: string, nowMs: number): SumpView {
     const { state } = this.#parts;
     const sump = state.sumps.get(name);
     if (sump === undefined) throw new CodedError('not-found', `there is no sump "${name}" on this site`);
-    return sumpView(state, sump, new Map(sump.joints.map((joint) => [joint, this.joint(joint)])));
+    const joints = new Map<string, JointView>();
+    const ahead = new Map<string, JointProjection>();
+    for (const each of sump.joints) {
+      const view = this.#momentary(this.#joints, each, (ms) => this.#joint(each, ms));
+      joints.set(each, view);
+      const projected = this.#projected(this.jointState(each));
+      if (projected !== null) ahead.set(each, projected);
+    }
+    return sumpView(state, sump, joints, ahead, nowMs);
+  }
+
+  /** Null where nothing lies ahead any more, or yet. */
+  #projected(joint: Joint): JointProjection | null {
+    const { tally, outlooks } = this.#parts;
+    const fold = tally.fold(joint.joint);
+    if (fold === null || fold.state.reached.length >= fold.spec.stages.length) return null;
+    const { atMs, ahead, outlook, reason } = outlooks.of(joint);
+    const readiness = outlook?.stages ?? [];
+    const stages = fold.spec.stages.map(({ stage }) => {
+      const membersMs = readiness.find((each) => each.stage === stage)?.membersMs;
+      return { stage, ...(membersMs === undefined ? noTimes(reason ?? 'no-temperature') : timesOf(membersMs)) };
+    });
+    return { asOf: iso(atMs), air: ahead?.basis.air ?? 'own', stages, readiness, reason };
+  }
+
+  /** Those that were raised and have not ended, newest first. */
+  warnings(): WarningView[] {
+    return this.#parts.warnings();
   }
 
   probe(name: string): ProbeView {
@@ -112,7 +167,8 @@ export class SiteViews {
 
   whole(recording: boolean): SiteView {
     const { site, state, latest, nowMs } = this.#parts;
-    const joints = new Map([...state.joints.keys()].map((name) => [name, this.joint(name)]));
+    const joints = [...state.joints.keys()].map((name) => this.joint(name));
+    const newest = state.forecasts.at(-1);
     const strangers = [...latest.heard()].filter((probe) => !state.probes.has(probe) && !isImported(probe));
     return {
       site,
@@ -120,8 +176,8 @@ export class SiteViews {
       timeZone: state.timeZone,
       asOf: iso(nowMs()),
       recording,
-      sumps: [...state.sumps.values()].map((sump) => sumpView(state, sump, joints)),
-      joints: [...joints.values()],
+      sumps: [...state.sumps.keys()].map((sump) => this.sump(sump)),
+      joints,
       probes: [...state.probes.keys(), ...strangers].map((probe) => this.probe(probe)),
       lots: [...state.lots.values()].map(({ seq, lot, material, label, sheet }) => ({
         seq,
@@ -134,6 +190,8 @@ export class SiteViews {
         .filter(({ untilMs }) => untilMs === null)
         .map(({ seq, atMs, sump, by }) => ({ seq, at: iso(atMs), sump, by: by.name }))
         .reverse(),
+      forecast: newest === undefined ? null : forecastSummary(newest),
+      warnings: this.warnings(),
     };
   }
 

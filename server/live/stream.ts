@@ -63,6 +63,8 @@ export class Stream {
         return [`probe ${change.probe}`];
       case 'quarantine':
         return ['quarantine'];
+      case 'warnings':
+        return ['warnings'];
       case 'recording':
         return ['site', 'beat'];
     }
@@ -100,6 +102,8 @@ export class Stream {
         return this.#live.views.probe(id);
       case 'quarantine':
         return { total: this.#live.ledger.quarantined() };
+      case 'warnings':
+        return { warnings: this.#live.views.warnings() };
       default:
         return { asOf: iso(this.#live.nowMs), recording: this.#live.recording };
     }

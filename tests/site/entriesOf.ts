@@ -38,10 +38,12 @@ export function siteWith(...entries: readonly Entry[]): SiteState {
 /** A site's state as plain data, without what it was worked out from: who said what, and how to work it out anew. */
 export function plain(site: SiteState) {
   const derived = <T extends object>(of: T) =>
-    Object.fromEntries(Object.entries(of).filter(([key]) => !['said', 'withdrawals', 'rederive', 'events'].includes(key)));
+    Object.fromEntries(
+      Object.entries(of).filter(([key]) => !['said', 'withdrawals', 'rederive', 'events', 'given'].includes(key)),
+    );
   const all = (of: ReadonlyMap<string, object>) => [...of.values()].map(derived);
-  const { probes, joints, sumps, ...rest } = site;
-  return { ...derived(rest), probes: all(probes), joints: all(joints), sumps: all(sumps) };
+  const { probes, joints, sumps, warnings, ...rest } = site;
+  return { ...derived(rest), probes: all(probes), joints: all(joints), sumps: all(sumps), warnings: all(warnings) };
 }
 
 /** All built-in schedules on record, a sump "s1" with joint "j1" on probes "p1" and "p2", ambient probe "air". */

@@ -11,6 +11,7 @@ import type { Joint } from '../../edge/site/state/joint.ts';
 import type { SiteState } from '../../edge/site/state/site.ts';
 import type { Latest } from '../../edge/site/views/governing.ts';
 import { JointView, jointView } from '../../edge/site/views/joint.ts';
+import type { JointProjection } from '../../edge/site/views/outlook.ts';
 import { ProbeView, probeView } from '../../edge/site/views/probe.ts';
 import { SumpView, sumpView } from '../../edge/site/views/sump.ts';
 import { entry, scheduleEntry, siteWith, usual } from './entriesOf.ts';
@@ -27,6 +28,7 @@ function seen(
   minutes: number,
   laterMs = 0,
   entries: readonly Entry[] = [...usual, LAID_UP],
+  projected: JointProjection | null = null,
 ): JointView {
   const site = siteWith(...entries);
   const joint = site.joints.get('j1') as Joint;
@@ -43,7 +45,7 @@ function seen(
   const nowMs = START_MS + minutes * MINUTE_MS + laterMs;
   const findings = jointFindings(site, joint, { episodes: [], reached: fold?.state.reached ?? [], gelMs: null }, nowMs);
   const latest = { temperature, humidity: new Map() };
-  return JointView.parse(jointView(site, joint, { fold, mixFold: null, findings }, latest, nowMs));
+  return JointView.parse(jointView(site, joint, { fold, mixFold: null, findings, projected }, latest, nowMs));
 }
 
 function foldOf(
@@ -214,6 +216,59 @@ describe('what is shown never exceeds what was earned', () => {
   });
 });
 
+describe('what lies ahead of a joint', () => {
+  const AHEAD: JointProjection = {
+    asOf: '2026-01-15T14:00:00.000Z',
+    air: 'persistence',
+    stages: [
+      {
+        stage: 'stress',
+        earliest: '2026-01-16T01:00:00.000Z',
+        likely: '2026-01-16T03:00:00.000Z',
+        latest: null,
+        reason: 'beyond-horizon',
+      },
+    ],
+    readiness: [{ stage: 'stress', membersMs: [Number.POSITIVE_INFINITY] }],
+    reason: null,
+  };
+  const { readiness: _, reason: __, ...shown } = AHEAD;
+  const seenAhead = (minutes: number, ...more: readonly Entry[]) =>
+    seen(both(10.5), minutes, 0, [...usual, ...more], AHEAD).projected;
+  const said = (more: object) => entry({ joint: 'j1', at: new Date(START_MS).toISOString(), ...more });
+
+  test('is shown while it cures, without the single worlds', () => {
+    expect(seenAhead(60, LAID_UP)).toEqual(shown);
+    expect(seen(both(10.5), 60).projected).toBeNull();
+  });
+
+  test('is not before it is laid up, when it is through, or when it is to be done again', () => {
+    expect(seenAhead(60)).toBeNull();
+    expect(seenAhead(24 * 60 - 1, LAID_UP)).toEqual(shown);
+    expect(seenAhead(24 * 60, LAID_UP)).toBeNull();
+    const redo = entry({ kind: 'finding.decided', finding: 'gap:j1:t1', decision: 'redo', reason: 'dry' });
+    expect(seenAhead(60, LAID_UP, redo)).toBeNull();
+  });
+
+  test('heat that is on now is named with who put it on; of heater and cover the heater', () => {
+    const cover = said({ kind: 'heating.changed', what: 'cover', on: true });
+    const heater = entry({
+      kind: 'heating.changed',
+      sump: 's1',
+      what: 'heater',
+      on: true,
+      holdCelsius: 18.5,
+      at: new Date(START_MS).toISOString(),
+    });
+    const heated = (...more: readonly Entry[]) => seen(both(10.5), 60, 0, [...usual, ...more]).heating;
+    const base = { since: '2026-01-15T13:00:00.000Z', by: 'A. Layer' };
+    expect(heated()).toBeNull();
+    expect(heated(cover)).toEqual({ ...base, seq: usual.length + 1, what: 'cover', holdCelsius: null, sump: false });
+    expect(heated(cover, heater)).toEqual({ ...base, seq: usual.length + 2, what: 'heater', holdCelsius: 18.5, sump: true });
+    expect(heated(cover, said({ kind: 'heating.changed', what: 'cover', on: false }))).toBeNull();
+  });
+});
+
 describe('a joint’s view of its schedule', () => {
   test('names reference, floor, source and the hash of the table', () => {
     const [laminate] = builtInSchedules as readonly [Schedule];
@@ -244,7 +299,7 @@ describe('a sump', () => {
   const summary = (j1: JointView, j2: JointView) => {
     const sump = site.sumps.get('s1');
     if (sump === undefined) throw new Error('no sump');
-    return SumpView.parse(sumpView(site, sump, views(j1, j2)));
+    return SumpView.parse(sumpView(site, sump, views(j1, j2), new Map(), START_MS));
   };
 
   test('is released by its slowest joint', () => {
@@ -262,7 +317,11 @@ describe('a sump', () => {
   test('without a joint it has no phase', () => {
     const empty = site.sumps.get('s2');
     if (empty === undefined) throw new Error('no sump');
-    expect(SumpView.parse(sumpView(site, empty, new Map()))).toMatchObject({ phase: null, slowestJoint: null, serial: null });
+    expect(SumpView.parse(sumpView(site, empty, new Map(), new Map(), START_MS))).toMatchObject({
+      phase: null,
+      slowestJoint: null,
+      serial: null,
+    });
   });
 });
 

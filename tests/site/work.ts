@@ -55,6 +55,52 @@ export const calibration = (warmBy = 0.6) => ({
 
 const SHA256 = 'a5'.repeat(32);
 
+/** A night at `lowCelsius` with a day to either side, from `minute` on. */
+export const forecast = (minute: number, lowCelsius = -3, more: object = {}): Said => ({
+  kind: 'forecast.given',
+  hours: [
+    { at: clock(minute), celsius: 6 },
+    { at: clock(minute + 360), celsius: lowCelsius, humidity: 85.5 },
+    { at: clock(minute + 720), celsius: 8.25 },
+  ],
+  source: 'the weather service',
+  ...more,
+});
+
+export const booked = (due: number, activity = 'water-test', more: object = {}): Said => ({
+  kind: 'booking.made',
+  sump: 's1',
+  activity,
+  due: clock(due),
+  ...more,
+});
+
+export const cancelled = (activity = 'water-test'): Said => ({ kind: 'booking.cancelled', sump: 's1', activity });
+
+/** `of` is a joint or a sump. */
+export const heating = (minute: number, on: boolean, of: object = { joint: 'j1' }, more: object = {}): Said => ({
+  kind: 'heating.changed',
+  ...of,
+  what: 'heater',
+  on,
+  at: clock(minute),
+  ...more,
+});
+
+export const WARNING = 'cold-ahead:j1:1768467600000';
+
+/** The program warns of a cold night on `j1`. */
+export const warned: Said = {
+  kind: 'warning.raised',
+  warning: WARNING,
+  code: 'cold-ahead',
+  owner: 'j1',
+  numbers: { lowMilliC: -3000 },
+};
+
+export const acknowledged = (more: object = {}): Said => ({ kind: 'warning.acknowledged', warning: WARNING, ...more });
+export const snoozed = (until: number): Said => ({ kind: 'warning.snoozed', warning: WARNING, until: clock(until) });
+
 /** One of everything that can be said and taken back, about what `usual` has. */
 export const revocable: readonly ((minute: number) => Said)[] = [
   prep,
@@ -111,6 +157,17 @@ export const revocable: readonly ((minute: number) => Said)[] = [
     from: clock(minute),
     to: clock(minute + 10),
   }),
+  (minute) => forecast(minute),
+  (minute) => forecast(minute, 2, { source: 'by hand' }),
+  (minute) => booked(2000 + minute),
+  (minute) => booked(3000 + minute, 'backfill', { note: 'pump truck' }),
+  () => cancelled(),
+  (minute) => heating(minute, true),
+  (minute) => heating(minute, false),
+  (minute) => heating(minute, true, { sump: 's1' }, { what: 'cover' }),
+  (minute) => heating(minute, true, { sump: 's1' }, { holdCelsius: 20 }),
+  () => acknowledged(),
+  (minute) => snoozed(1000 + minute),
   (minute) => ({ kind: 'note.added', text: `Heater on at ${minute}`, joint: 'j1' }),
   () => ({ kind: 'note.added', text: 'Lid ajar', sump: 's1' }),
   () => ({ kind: 'note.added', text: 'Wet ground' }),

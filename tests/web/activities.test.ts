@@ -33,6 +33,7 @@ const activity = (name: string, part: Partial<ActivityView> = {}): ActivityView 
   doneBy: null,
   early: null,
   needs: [],
+  projected: null,
   ...part,
 });
 

@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest';
 import { builtInSequences, type Sequence, testAndBackfill } from '../../edge/site/sequence.ts';
 import { newSump, type Started } from '../../edge/site/state/sump.ts';
-import { activityViews } from '../../edge/site/views/activity.ts';
+import { activitiesNow } from '../../edge/site/views/activity.ts';
 import type { WaterTestView } from '../../edge/site/views/waterTest.ts';
 import { jointFacts, type Moment } from '../../web/answer/joint.ts';
 import { answerLook, fillAnswer, type JointNow, type SumpFacts, stressAnswer } from '../../web/answer/sump.ts';
@@ -46,7 +46,10 @@ function sumpOf(joints: readonly JointNow[], plan: SumpPlan = {}): SumpFacts {
   const views = joints.map(({ view }) => view);
   return {
     slowestJoint: slowest,
-    activities: activityViews({ sump, joints: views, tests, undecided, decidedAt: null }),
+    activities: activitiesNow({ sump, joints: views, tests, undecided, decidedAt: null }).map((activity) => ({
+      ...activity,
+      projected: null,
+    })),
     parts: sequence.parts.map((part) => ({ ...part, joint: views.find((view) => view.part === part.part)?.joint ?? null })),
     tests: [...tests],
   };

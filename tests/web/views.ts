@@ -81,7 +81,8 @@ function viewed(site: SiteState, name: string, plan: Plan, lastMs: number) {
   const temperature = new Map([...milliCOf].map(([probe, milliC]): [string, Latest] => [probe, { atMs: lastMs, milliC }]));
   const fold = spec === null ? null : foldAll(spec, readings);
   const proven = { episodes: [], reached: fold?.state.reached ?? [], gelMs: null };
-  const proof = { fold, mixFold: null, findings: jointFindings(site, joint, proven, NOW_MS) };
+  const findings = jointFindings(site, joint, proven, NOW_MS);
+  const proof = { fold, mixFold: null, findings, projected: null };
   const view = jointView(site, joint, proof, { temperature, humidity: new Map() }, NOW_MS);
   const probeOf = (probe: string) => {
     const known = site.probes.get(probe);

@@ -13,7 +13,7 @@ export function normalAt(stream: number, member: number, step: number): number {
   return member % 2 === 0 ? deviate : -deviate;
 }
 
-const RANGE = 2 ** 16 * 2 ** 16;
+const RANGE = 4_294_967_296;
 
 /** The finaliser of MurmurHash3 (public domain, A. Appleby) after each number. */
 function mixed(...numbers: readonly number[]): number {

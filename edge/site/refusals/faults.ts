@@ -3,6 +3,14 @@ import { msOf } from '../said/words.ts';
 import { type Context, type Fault, Faults } from './context.ts';
 import { jointFaults, probeFaults, rolesFaults, scheduleFaults, sequenceFaults } from './setup.ts';
 import {
+  acknowledgementFaults,
+  bookingFaults,
+  cancellationFaults,
+  forecastFaults,
+  heatingFaults,
+  snoozeFaults,
+} from './tomorrow.ts';
+import {
   decisionFaults,
   doneFaults,
   holdFaults,
@@ -121,6 +129,24 @@ export function faultsOf(statement: Statement, context: Context): readonly Fault
       break;
     case 'entry.withdrawn':
       withdrawalFaults(faults, context, statement);
+      break;
+    case 'forecast.given':
+      forecastFaults(faults, context, statement);
+      break;
+    case 'booking.made':
+      bookingFaults(faults, context, statement);
+      break;
+    case 'booking.cancelled':
+      cancellationFaults(faults, context, statement);
+      break;
+    case 'heating.changed':
+      heatingFaults(faults, context, statement);
+      break;
+    case 'warning.acknowledged':
+      acknowledgementFaults(faults, context, statement);
+      break;
+    case 'warning.snoozed':
+      snoozeFaults(faults, context, statement);
       break;
     case 'note.added':
       if (statement.sump !== undefined) faults.mustKnow('sump', 'sump', site.sumps, statement.sump);

@@ -29,6 +29,13 @@ const PERMITS: Readonly<Record<StatementKind, readonly Role[]>> = {
   'hydrotest.recorded': CREW,
   'note.added': CREW,
   'entry.withdrawn': CREW,
+  // A program that brings the weather in speaks as `system`.
+  'forecast.given': [...CREW, 'system'],
+  'booking.made': CREW,
+  'booking.cancelled': CREW,
+  'heating.changed': CREW,
+  'warning.acknowledged': CREW,
+  'warning.snoozed': CREW,
 };
 
 /** The roles that may make such a statement. */

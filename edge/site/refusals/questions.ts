@@ -36,13 +36,27 @@ export function questionsOf(statement: Statement, context: Context): Question[] 
 
 /** Temperatures that people type, by field. */
 function typedIn(statement: Statement): (readonly [path: string, celsius: number])[] {
-  const fields =
-    statement.kind === 'mix.recorded'
-      ? ({ resinCelsius: statement.resinCelsius, airCelsius: statement.airCelsius } as const)
-      : statement.kind === 'prep.signed'
-        ? ({ surfaceCelsius: statement.surfaceCelsius, airCelsius: statement.airCelsius } as const)
-        : {};
-  return Object.entries(fields).flatMap(([path, celsius]) => (celsius === undefined ? [] : [[path, celsius] as const]));
+  return Object.entries(fieldsOf(statement)).flatMap(([path, celsius]) =>
+    celsius === undefined ? [] : [[path, celsius] as const],
+  );
+}
+
+function fieldsOf(statement: Statement): Readonly<Record<string, number | undefined>> {
+  switch (statement.kind) {
+    case 'mix.recorded':
+      return { resinCelsius: statement.resinCelsius, airCelsius: statement.airCelsius };
+    case 'prep.signed':
+      return { surfaceCelsius: statement.surfaceCelsius, airCelsius: statement.airCelsius };
+    case 'heating.changed':
+      return { holdCelsius: statement.holdCelsius };
+    case 'forecast.given': {
+      // It is in one unit throughout, so that one question will do for all of it.
+      const index = statement.hours.findIndex(({ celsius }) => maybeFahrenheit(celsius) !== null);
+      return { [`hours.${index}.celsius`]: statement.hours[index]?.celsius };
+    }
+    default:
+      return {};
+  }
 }
 
 function wrongUnit(statement: Statement): Question[] {

@@ -131,7 +131,8 @@ export function decisionFaults(faults: Faults, { site, by, nowMs, seen }: Contex
   }
 }
 
-function activityOf(faults: Faults, { site, seen }: Context, sump: string, name: string): ActivityView | undefined {
+/** The activity of a sump's sequence; what is not there is a fault. */
+export function activityOf(faults: Faults, { site, seen }: Context, sump: string, name: string): ActivityView | undefined {
   faults.mustKnow('sump', 'sump', site.sumps, sump);
   if (!site.sumps.has(sump)) return undefined;
   const activities = seen.activities(sump);

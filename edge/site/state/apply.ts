@@ -1,9 +1,11 @@
 import type { Entry } from '../entries.ts';
 import { testAndBackfill } from '../sequence.ts';
+import { giveForecast } from './forecast.ts';
 import { type AboutJoint, deriveJoint, newJoint } from './joint.ts';
 import { type AboutProbe, deriveProbe, newProbe } from './probe.ts';
 import { deriveSite, type SiteState, type Subject } from './site.ts';
 import { type AboutSump, deriveSump, newSump } from './sump.ts';
+import { type AboutWarning, deriveWarning, endWarning, newWarning } from './warning.ts';
 
 /**
  * Adds one entry, which stands at `seq` in the ledger, to the state. Entries come in ledger order and have passed `faultsOf` before
@@ -70,6 +72,8 @@ export function applyEntry(site: SiteState, entry: Entry, seq: number): void {
     case 'activity.started':
     case 'activity.done':
     case 'hydrotest.recorded':
+    case 'booking.made':
+    case 'booking.cancelled':
       aboutSump(site, entry.sump, entry, seq);
       return;
     case 'rain.noted':
@@ -82,6 +86,23 @@ export function applyEntry(site: SiteState, entry: Entry, seq: number): void {
       else if (entry.sump !== undefined) aboutSump(site, entry.sump, entry, seq);
       else if (entry.probe !== undefined && site.probes.has(entry.probe)) aboutProbe(site, entry.probe, entry, seq);
       else about(site, site, entry, seq, () => deriveSite(site));
+      return;
+    case 'heating.changed':
+      if (entry.joint !== undefined) aboutJoint(site, entry.joint, entry, seq);
+      else aboutSump(site, entry.sump ?? '', entry, seq);
+      return;
+    case 'forecast.given':
+      giveForecast(site, entry, seq);
+      return;
+    case 'warning.raised':
+      site.warnings.set(entry.warning, newWarning(entry));
+      return;
+    case 'warning.acknowledged':
+    case 'warning.snoozed':
+      aboutWarning(site, entry, seq);
+      return;
+    case 'warning.ended':
+      endWarning(site, entry.warning);
       return;
     case 'entry.withdrawn': {
       const { subject, derive } = known(site.rederive.get(entry.seq), 'entry', String(entry.seq));
@@ -127,6 +148,11 @@ function aboutProbe(site: SiteState, name: string, entry: AboutProbe, seq: numbe
     deriveProbe(probe);
     deriveMappings(site);
   });
+}
+
+function aboutWarning(site: SiteState, entry: AboutWarning, seq: number): void {
+  const warning = known(site.warnings.get(entry.warning), 'warning', entry.warning);
+  about(site, warning, entry, seq, () => deriveWarning(warning));
 }
 
 /** One topic may serve several probes, each with fields of its own. */

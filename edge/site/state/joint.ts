@@ -1,5 +1,6 @@
 import type { Amount } from '../../cure/mix.ts';
 import type { Entry } from '../entries.ts';
+import { type HeatingChange, heatingChange } from './heating.ts';
 import { type RecordedSchedule, type Subject, type Told, toldOf, type Withdrawal } from './site.ts';
 
 /** Which probes a joint has, in force from `fromMs` on. */
@@ -10,7 +11,7 @@ export interface Assignment {
 }
 
 export interface JointEvent extends Told {
-  readonly kind: 'laidUp' | 'furtherPly' | 'relaid' | 'assigned' | 'prep' | 'mix' | 'proof' | 'note';
+  readonly kind: 'laidUp' | 'furtherPly' | 'relaid' | 'assigned' | 'prep' | 'mix' | 'proof' | 'heating' | 'note';
   readonly text: string;
   /** Not null: it counts for nothing any more. */
   readonly withdrawn: Withdrawal | null;
@@ -46,7 +47,15 @@ export interface Lost extends Told {
 export type AboutJoint = Extract<
   Entry,
   {
-    kind: 'joint.assigned' | 'joint.laidUp' | 'joint.relaid' | 'prep.signed' | 'mix.recorded' | 'proof.recorded' | 'note.added';
+    kind:
+      | 'joint.assigned'
+      | 'joint.laidUp'
+      | 'joint.relaid'
+      | 'prep.signed'
+      | 'mix.recorded'
+      | 'proof.recorded'
+      | 'heating.changed'
+      | 'note.added';
   }
 >;
 
@@ -75,6 +84,8 @@ export interface Joint extends Subject<AboutJoint> {
   /** When the present attempt was put on record; 0 before the second. */
   attemptRecordedMs: number;
   lost: Lost[];
+  /** Said of the joint alone, in the order it was said; heat stays on when the joint is laid up anew. */
+  heating: HeatingChange[];
   events: JointEvent[];
 }
 
@@ -94,6 +105,7 @@ export function newJoint(entry: Extract<Entry, { kind: 'joint.added' }>, schedul
     ...nothingDone(),
     assignments: [firstAssignment],
     lost: [],
+    heating: [],
     events: [],
   };
   return joint;
@@ -116,6 +128,7 @@ export function deriveJoint(joint: Joint): void {
   Object.assign(joint, nothingDone());
   joint.assignments = [joint.firstAssignment];
   joint.lost = [];
+  joint.heating = [];
   joint.events = [];
   let everLaidUp = false;
   for (const [seq, entry] of joint.said) {
@@ -157,6 +170,11 @@ function shownAs(entry: AboutJoint, laidUpBefore: boolean): Pick<JointEvent, 'ki
     case 'proof.recorded': {
       const hardness = entry.hardness === undefined ? [] : [entry.hardness.readings.join(' ')];
       return { kind: 'proof', text: [...hardness, ...(entry.surface === undefined ? [] : [entry.surface])].join(', ') };
+    }
+    case 'heating.changed': {
+      const hold = entry.holdCelsius === undefined ? [] : [`${entry.holdCelsius} °C`];
+      const note = entry.note === undefined ? [] : [entry.note];
+      return { kind: 'heating', text: [entry.what, entry.on ? 'on' : 'off', ...hold, ...note].join(', ') };
     }
     case 'note.added':
       return { kind: 'note', text: entry.text };
@@ -212,6 +230,9 @@ function take(joint: Joint, entry: AboutJoint, told: Told, everLaidUp: boolean):
       return;
     case 'proof.recorded':
       joint.proofs.push({ ...told, hardness: entry.hardness ?? null, surface: entry.surface ?? null });
+      return;
+    case 'heating.changed':
+      joint.heating.push(heatingChange(entry, told));
       return;
     case 'note.added':
       return;

@@ -4,9 +4,11 @@ import type { By, Entry } from '../entries.ts';
 import { ownerOf } from '../findings/id.ts';
 import type { Mapping } from '../mapping.ts';
 import { builtInSequences, type Sequence } from '../sequence.ts';
+import type { Forecasts, GivenForecast } from './forecast.ts';
 import type { Joint } from './joint.ts';
 import type { Probe } from './probe.ts';
 import type { Sump } from './sump.ts';
+import type { Warning } from './warning.ts';
 
 /** A schedule as it was put on record, with the tables that its joints are folded with. */
 export interface RecordedSchedule {
@@ -88,6 +90,11 @@ export interface SiteState extends Subject<AboutSite> {
   redone: Map<string, Decision>;
   /** Entries that added a sump, a joint or a lot. */
   readonly added: Subject<Entry>;
+  /** Air to come, newest last: the newest `FORECASTS_MOST`, without those that were taken back. */
+  forecasts: GivenForecast[];
+  readonly given: Forecasts;
+  /** Raised and not ended. */
+  warnings: Map<string, Warning>;
   /** How other devices' topics are read: one topic may serve several probes. */
   mappings: Map<string, Mapping[]>;
   /** Works out anew what the entry at this place speaks about. */
@@ -112,6 +119,9 @@ export function emptySite(): SiteState {
     decisions: new Map(),
     redone: new Map(),
     added: { said: new Map(), withdrawals: new Map() },
+    forecasts: [],
+    given: { said: new Map(), withdrawals: new Map() },
+    warnings: new Map(),
     mappings: new Map(),
     rederive: new Map(),
   };

@@ -1,5 +1,6 @@
 import type { Entry } from '../entries.ts';
 import type { Sequence } from '../sequence.ts';
+import { type HeatingChange, heatingChange } from './heating.ts';
 import { type Subject, standing, type Told } from './site.ts';
 
 export interface Started extends Told {
@@ -13,9 +14,26 @@ export interface WaterTestOnRecord extends Told {
   readonly entry: Extract<Entry, { kind: 'hydrotest.recorded' }>;
 }
 
+/** Others have been told that an activity can begin then. */
+export interface Booking extends Told {
+  readonly activity: string;
+  readonly dueMs: number;
+  readonly note: string | null;
+}
+
 export type AboutSump = Extract<
   Entry,
-  { kind: 'hold.signed' | 'activity.started' | 'activity.done' | 'hydrotest.recorded' | 'note.added' }
+  {
+    kind:
+      | 'hold.signed'
+      | 'activity.started'
+      | 'activity.done'
+      | 'hydrotest.recorded'
+      | 'booking.made'
+      | 'booking.cancelled'
+      | 'heating.changed'
+      | 'note.added';
+  }
 >;
 
 export interface Sump extends Subject<AboutSump> {
@@ -37,6 +55,10 @@ export interface Sump extends Subject<AboutSump> {
   holds: Map<string, Told>;
   /** In the order in which they were held: a retest follows the test that it repeats. */
   tests: WaterTestOnRecord[];
+  /** The newest that was not cancelled, by activity. */
+  bookings: Map<string, Booking>;
+  /** Said of the sump as a whole, in the order it was said. */
+  heating: HeatingChange[];
 }
 
 export function newSump(entry: Extract<Entry, { kind: 'sump.added' }>, sequence: Sequence, addedSeq: number): Sump {
@@ -55,6 +77,8 @@ export function newSump(entry: Extract<Entry, { kind: 'sump.added' }>, sequence:
     done: new Map(),
     holds: new Map(),
     tests: [],
+    bookings: new Map(),
+    heating: [],
   };
 }
 
@@ -65,6 +89,8 @@ export function deriveSump(sump: Sump): void {
   sump.done = new Map();
   sump.holds = new Map();
   sump.tests = [];
+  sump.bookings = new Map();
+  sump.heating = [];
   for (const { entry, ...told } of standing(sump)) {
     switch (entry.kind) {
       case 'activity.started': {
@@ -82,6 +108,17 @@ export function deriveSump(sump: Sump): void {
         break;
       case 'hydrotest.recorded':
         sump.tests.push({ ...told, entry });
+        break;
+      case 'booking.made': {
+        const { activity, due, note = null } = entry;
+        sump.bookings.set(activity, { ...told, activity, dueMs: Date.parse(due), note });
+        break;
+      }
+      case 'booking.cancelled':
+        sump.bookings.delete(entry.activity);
+        break;
+      case 'heating.changed':
+        sump.heating.push(heatingChange(entry, told));
         break;
       case 'note.added':
         break;

@@ -3,6 +3,7 @@ import type { Activity, Need } from '../sequence.ts';
 import type { Sump } from '../state/sump.ts';
 import { iso } from './iso.ts';
 import type { JointView } from './joint.ts';
+import { Times } from './outlook.ts';
 import type { StageView } from './stage.ts';
 import type { WaterTestView } from './waterTest.ts';
 
@@ -41,8 +42,13 @@ export const ActivityView = z.strictObject({
   /** Started before its time, with this reason. */
   early: z.strictObject({ reason: z.string() }).nullable(),
   needs: z.array(NeedView),
+  /** When the hours that it waits for will be there; null: it waits for none. */
+  projected: Times.nullable(),
 });
 export type ActivityView = z.infer<typeof ActivityView>;
+
+/** An activity as it stands, without what lies ahead of it. */
+export type ActivityNow = Omit<ActivityView, 'projected'>;
 
 interface Around {
   readonly sump: Sump;
@@ -56,13 +62,13 @@ interface Around {
 }
 
 /** The sump's activities in the order of its sequence. */
-export function activityViews(around: Around): ActivityView[] {
-  const views: ActivityView[] = [];
+export function activitiesNow(around: Around): ActivityNow[] {
+  const views: ActivityNow[] = [];
   for (const activity of around.sump.sequence.activities) views.push(viewOf(activity, around, views));
   return views;
 }
 
-function viewOf(activity: Activity, around: Around, before: readonly ActivityView[]): ActivityView {
+function viewOf(activity: Activity, around: Around, before: readonly ActivityNow[]): ActivityNow {
   const { sump, joints, tests } = around;
   const joint = activity.part === undefined ? null : (joints.find(({ part }) => part === activity.part) ?? null);
   const started = sump.started.get(activity.activity);
@@ -112,7 +118,7 @@ const NOTHING = {
   findings: [] as string[],
 };
 
-function needView(need: Need, around: Around, before: readonly ActivityView[]): NeedView {
+function needView(need: Need, around: Around, before: readonly ActivityNow[]): NeedView {
   const { sump, joints, tests, undecided } = around;
   switch (need.need) {
     case 'stage': {
@@ -183,7 +189,7 @@ function isClear(stage: StageView | undefined): boolean {
 }
 
 /** A stage that a schedule does not have is asked of its last one: a joint must not pass for want of a name. */
-function stageOf(joint: JointView, name: string): StageView | undefined {
+export function stageOf(joint: JointView, name: string): StageView | undefined {
   return joint.stages.find(({ stage }) => stage === name) ?? joint.stages.at(-1);
 }
 

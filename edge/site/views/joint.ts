@@ -8,12 +8,15 @@ import type { Finding } from '../findings/finding.ts';
 import { blocksOf, mixRulesOf } from '../findings/jointFindings.ts';
 import { proofVerdict } from '../findings/proofs.ts';
 import { ProbeRole } from '../said/instruments.ts';
+import { heatingAt, heatingOf } from '../state/heating.ts';
 import type { Joint, Mix } from '../state/joint.ts';
 import type { Decision, SiteState } from '../state/site.ts';
+import { type BookingView, isLate } from './booking.ts';
 import { DewView, dewOf } from './dew.ts';
 import { FindingView, findingView } from './finding.ts';
 import { governingOf, isSilent, type LatestOfAll } from './governing.ts';
 import { iso, isoOrNull } from './iso.ts';
+import { type JointProjection, OutlookBasis, Times } from './outlook.ts';
 import { StageView, stageView } from './stage.ts';
 
 const nullableInstant = z.string().nullable();
@@ -112,6 +115,26 @@ export const JointView = z.strictObject({
     z.strictObject({ seq: z.int(), at: z.string(), by: z.string(), verdict: z.enum(['pass', 'fail', 'incomplete']) }),
   ),
   findings: z.array(FindingView),
+  /** When its stages will likely be reached, and on what of the air that rests; null: it is not laid up, is through, or is to be done again. */
+  projected: z
+    .strictObject({
+      asOf: z.string(),
+      air: OutlookBasis.shape.air,
+      stages: z.array(z.strictObject({ stage: z.string(), ...Times.shape })),
+    })
+    .nullable(),
+  /** What is on it now: of a heater and a cover the heater. */
+  heating: z
+    .strictObject({
+      seq: z.int(),
+      what: z.enum(['heater', 'cover']),
+      since: z.string(),
+      holdCelsius: z.number().nullable(),
+      by: z.string(),
+      /** Said of the whole sump. */
+      sump: z.boolean(),
+    })
+    .nullable(),
 });
 export type JointView = z.infer<typeof JointView>;
 
@@ -120,13 +143,15 @@ export interface JointProof {
   readonly fold: Fold | null;
   readonly mixFold: Fold | null;
   readonly findings: readonly Finding[];
+  /** What lies ahead of it; null: nothing was worked out. */
+  readonly projected: JointProjection | null;
 }
 
 /** A joint as everybody sees it at `nowMs`. */
 export function jointView(
   site: SiteState,
   joint: Joint,
-  { fold, mixFold, findings }: JointProof,
+  { fold, mixFold, findings, projected }: JointProof,
   latest: LatestOfAll,
   nowMs: number,
 ): JointView {
@@ -256,7 +281,25 @@ export function jointView(
       verdict: proofVerdict(proof),
     })),
     findings: findings.map((finding) => findingView(site, finding)),
+    projected:
+      projected === null || isDone || redo !== null || joint.laidUpMs === null
+        ? null
+        : { asOf: projected.asOf, air: projected.air, stages: projected.stages.map((stage) => ({ ...stage })) },
+    heating: heatingNow(site, joint, nowMs),
   };
+}
+
+function heatingNow(site: SiteState, joint: Joint, nowMs: number): JointView['heating'] {
+  const on = heatingAt(heatingOf(site, joint), nowMs);
+  const span = on.find(({ what }) => what === 'heater') ?? on[0];
+  if (span === undefined) return null;
+  const { seq, what, fromMs, holdMilliC, by, sump } = span;
+  return { seq, what, since: iso(fromMs), holdCelsius: holdMilliC === null ? null : holdMilliC / 1000, by: by.name, sump };
+}
+
+/** A view of a joint with the condition `projectedLate` where a booking of its sump will rather not hold because of it. */
+export function withLateness(view: JointView, bookings: readonly BookingView[]): JointView {
+  return isLate(view.joint, bookings) ? { ...view, conditions: [...view.conditions, 'projectedLate'] } : view;
 }
 
 /** The resin sets when it goes off, and the warmer of resin and air brings it on. */

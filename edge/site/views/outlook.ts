@@ -1,4 +1,6 @@
 import { z } from 'zod';
+import { quantile } from '../../cure/outlook/project.ts';
+import { iso } from './iso.ts';
 
 const instant = z.string().nullable();
 
@@ -60,3 +62,35 @@ export const ProjectionView = z.strictObject({
   ),
 });
 export type ProjectionView = z.infer<typeof ProjectionView>;
+
+/** Hours to come of one joint, in each of the worlds that are looked at, UTC ms; infinite: not within the days that are looked at. */
+export interface StageReadiness {
+  readonly stage: string;
+  readonly membersMs: readonly number[];
+}
+
+/** What lies ahead of a joint. */
+export interface JointProjection {
+  readonly asOf: string;
+  readonly air: OutlookBasis['air'];
+  readonly stages: readonly ({ readonly stage: string } & Times)[];
+  /** Not shown: what the sump's activities are worked out from, world by world. */
+  readonly readiness: readonly StageReadiness[];
+  /** Why nothing lies ahead; null: something does. */
+  readonly reason: OutlookReason | null;
+}
+
+/** Earliest, likely and latest of the worlds; see `Times`. */
+export function timesOf(membersMs: readonly number[]): Times {
+  const at = (share: number) => {
+    const ms = quantile(membersMs, share);
+    return Number.isFinite(ms) ? iso(ms) : null;
+  };
+  const latest = at(0.95);
+  return { earliest: at(0.05), likely: at(0.5), latest, reason: latest === null ? 'beyond-horizon' : null };
+}
+
+/** No time can be named, for this reason. */
+export function noTimes(reason: OutlookReason): Times {
+  return { earliest: null, likely: null, latest: null, reason };
+}

@@ -72,6 +72,20 @@ function textOf(entry: Entry): string {
       return words(entry.until === undefined ? undefined : `– ${entry.until}`, entry.note);
     case 'finding.decided':
       return words(entry.decision, entry.reason);
+    case 'forecast.given':
+      return words(entry.source, `– ${entry.hours.at(-1)?.at}`);
+    case 'booking.made':
+      return words(entry.activity, entry.due, entry.note);
+    case 'booking.cancelled':
+      return words(entry.activity, entry.note);
+    case 'heating.changed': {
+      const { what, on, holdCelsius, note } = entry;
+      return words(what, on ? 'on' : 'off', holdCelsius === undefined ? undefined : `${holdCelsius} °C`, note);
+    }
+    case 'warning.acknowledged':
+      return words(entry.warning, entry.note);
+    case 'warning.snoozed':
+      return words(entry.warning, `– ${entry.until}`);
     case 'note.added':
       return entry.text;
     default:

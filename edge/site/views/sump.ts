@@ -3,10 +3,13 @@ import type { Entry } from '../entries.ts';
 import { sumpFindings } from '../findings/sumpFindings.ts';
 import type { SiteState } from '../state/site.ts';
 import type { Sump } from '../state/sump.ts';
-import { ActivityView, activityViews } from './activity.ts';
+import { ActivityView, activitiesNow } from './activity.ts';
+import { projectedOf } from './activityOutlook.ts';
+import { BookingView, bookingViews } from './booking.ts';
 import { FindingView, findingView } from './finding.ts';
 import { iso } from './iso.ts';
 import { type JointView, Phase } from './joint.ts';
+import type { JointProjection } from './outlook.ts';
 import { RecordLine, recordOf } from './record.ts';
 import { WaterTestView, waterTestViews } from './waterTest.ts';
 
@@ -23,6 +26,8 @@ export const SumpView = z.strictObject({
   /** The joints that the sequence asks for. */
   parts: z.array(z.strictObject({ part: z.string(), label: z.string(), schedule: z.string(), joint: z.string().nullable() })),
   activities: z.array(ActivityView),
+  /** Of activities that are not under way, the earliest first. */
+  bookings: z.array(BookingView),
   tests: z.array(WaterTestView),
   /** On the sump as a whole; those on its joints stand with the joints. */
   findings: z.array(FindingView),
@@ -37,8 +42,14 @@ export type SumpView = z.infer<typeof SumpView>;
 
 const PHASE_ORDER: readonly Phase[] = ['void', 'planned', 'open', 'curing', 'stressReady', 'hydroReady'];
 
-/** A sump from its joints' views, which come in any order. */
-export function sumpView(site: SiteState, sump: Sump, joints: ReadonlyMap<string, JointView>): SumpView {
+/** A sump at `nowMs` from its joints' views, which come in any order, and from what lies ahead of them. */
+export function sumpView(
+  site: SiteState,
+  sump: Sump,
+  joints: ReadonlyMap<string, JointView>,
+  ahead: ReadonlyMap<string, Pick<JointProjection, 'readiness' | 'reason'>>,
+  nowMs: number,
+): SumpView {
   const views = sump.joints.flatMap((name) => joints.get(name) ?? []);
   const slowest = views.reduce<JointView | null>((slow, view) => {
     if (slow === null) return view;
@@ -51,7 +62,20 @@ export function sumpView(site: SiteState, sump: Sump, joints: ReadonlyMap<string
   const decidedMs = holding.map(({ decision }) => (decision === null ? Number.NaN : Date.parse(decision.at)));
   const decidedAt = holding.length === 0 || undecided.length > 0 ? null : iso(Math.max(...decidedMs));
   const tests = waterTestViews(sump);
-  const { name, version, title, source, parts } = sump.sequence;
+  const { name, version, title, source } = sump.sequence;
+  const parts = sump.sequence.parts.map((part) => ({
+    ...part,
+    joint: views.find((view) => view.part === part.part)?.joint ?? null,
+  }));
+  const now = activitiesNow({ sump, joints: views, tests, undecided, decidedAt });
+  const around = {
+    activities: now,
+    joints: sump.joints,
+    parts,
+    viewOf: (joint: string) => joints.get(joint),
+    aheadOf: (joint: string) => ahead.get(joint),
+    nowMs,
+  };
   return {
     sump: sump.sump,
     label: sump.label,
@@ -60,8 +84,9 @@ export function sumpView(site: SiteState, sump: Sump, joints: ReadonlyMap<string
     phase: slowest?.phase ?? null,
     slowestJoint: slowest?.joint ?? null,
     sequence: { name, version, title, source },
-    parts: parts.map((part) => ({ ...part, joint: views.find((view) => view.part === part.part)?.joint ?? null })),
-    activities: activityViews({ sump, joints: views, tests, undecided, decidedAt }),
+    parts,
+    activities: now.map((activity) => ({ ...activity, projected: projectedOf(around, activity) })),
+    bookings: bookingViews(sump, around),
     tests,
     findings,
     undecided,

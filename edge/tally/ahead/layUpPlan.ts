@@ -1,0 +1,82 @@
+import type { Lag } from '../../cure/outlook/input.ts';
+import { DEFAULT_LAG } from '../../cure/outlook/lag.ts';
+import { compileRateTable } from '../../cure/rateTable.ts';
+import { requiredPpmMs, type Schedule, stagesFor } from '../../cure/schedule.ts';
+import { scheduleNamed } from '../../site/refusals/setup.ts';
+import { DEFAULT_HUMIDITY_UNCERTAINTY_PERCENT, DEFAULT_UNCERTAINTY_CELSIUS } from '../../site/said/instruments.ts';
+import type { Sump } from '../../site/state/sump.ts';
+import type { LiveSite } from '../liveSite.ts';
+import type { SumpOutlook } from './plan.ts';
+
+type Plan = SumpOutlook['plans'][number];
+
+/** Material at the middle of the range in which it is used; without one, at room temperature. */
+const ROOM_MILLI_C = 20_000;
+
+/** Lay-ups that may come on a sump: the parts of its sequence that are not laid up, then each schedule by itself. */
+export function layUpPlanOf(live: LiveSite, sump: Sump): Plan[] {
+  const ahead = live.air.ahead(live.air.probe);
+  if (ahead === null) return [];
+  const { state } = live;
+  const laidUp = new Set(
+    sump.joints.flatMap((name) => {
+      const joint = state.joints.get(name);
+      return joint?.part == null || joint.laidUpMs === null ? [] : [joint.part];
+    }),
+  );
+  const lag = siblingLag(live, sump) ?? DEFAULT_LAG;
+  const planOf = (definition: Schedule, part: string | null, label: string, bead: number | null): Plan => {
+    const { use, mix, law } = definition;
+    const materialMilliC = use === undefined ? ROOM_MILLI_C : Math.round((use.minCelsius + use.maxCelsius) * 500);
+    return {
+      schedule: definition.name,
+      title: definition.title,
+      part,
+      label,
+      use: use ?? null,
+      mix: mix ?? null,
+      plan: {
+        materialMilliC,
+        input: {
+          joint: part ?? definition.name,
+          nowMs: live.nowMs,
+          table: state.schedules.get(definition.name)?.table ?? compileRateTable(definition),
+          gapLimitMs: Math.round(definition.gapLimitMinutes * 60_000),
+          stages: stagesFor(definition, bead).map(({ stage, requiredHours }) => ({
+            stage,
+            requiredPpmMs: requiredPpmMs(requiredHours),
+          })),
+          follows: law.kind === 'moisture' ? 'air' : 'material',
+          guardMilliC: DEFAULT_UNCERTAINTY_CELSIUS * 1000,
+          airGuardMilliC: DEFAULT_UNCERTAINTY_CELSIUS * 1000,
+          humidityGuardMilliPercent: DEFAULT_HUMIDITY_UNCERTAINTY_PERCENT * 1000,
+          lag,
+          heat: null,
+          air: ahead.air,
+          error: ahead.error,
+          stream: 0,
+        },
+      },
+    };
+  };
+  const parts = sump.sequence.parts
+    .filter(({ part }) => !laidUp.has(part))
+    .flatMap(({ part, label, schedule }) => {
+      const definition = scheduleNamed(state, schedule);
+      const joint = sump.joints.map((name) => state.joints.get(name)).find((each) => each?.part === part);
+      return definition === undefined ? [] : [planOf(definition, part, joint?.label ?? label, joint?.beadMillimetres ?? null)];
+    });
+  const schedules = live.views.schedules().map((definition) => planOf(definition, null, definition.title, null));
+  return [...parts, ...schedules].filter(
+    ({ plan: { input } }) => input.table.referenceHumidityMilliPercent === undefined || input.air.humidityMilliPercent !== null,
+  );
+}
+
+/** A joint that will be made beside others follows its air as they do: the best fitted of them. */
+function siblingLag(live: LiveSite, sump: Sump): Lag | null {
+  const fitted = sump.joints
+    .flatMap((name) => live.outlooks.of(live.views.jointState(name)).ahead?.input.lag ?? [])
+    .filter(({ fittedHours }) => fittedHours > 0)
+    .sort((a, b) => b.fittedHours - a.fittedHours)[0];
+  return fitted ?? null;
+}

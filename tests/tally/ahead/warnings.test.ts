@@ -1,0 +1,147 @@
+import { afterEach, beforeEach, describe, expect, test } from 'vitest';
+import { HOUR_MS } from '../../../edge/cure/schedule.ts';
+import { about, HandSite, quality } from '../../support/handSite.ts';
+import { answerOf } from '../oneJoint.ts';
+
+const START_MS = Date.parse('2026-02-10T20:00:00Z');
+
+let site: HandSite;
+beforeEach(async () => {
+  site = await HandSite.start(START_MS);
+  await site.say({ kind: 'sump.added', sump: 's1', label: 'North' });
+  await site.say({ kind: 'probe.registered', probe: 'p1', role: 'material', uncertaintyCelsius: 0.5 });
+  await site.say({ kind: 'probe.registered', probe: 'a1', role: 'ambient', uncertaintyCelsius: 0.5 });
+  await site.say({
+    kind: 'joint.added',
+    joint: 'j1',
+    sump: 's1',
+    label: 'One',
+    schedule: 'polyester-laminate',
+    probes: ['p1'],
+    ambient: 'a1',
+  });
+  await site.say({ kind: 'prep.signed', joint: 'j1', at: site.at(4), sanded: true, wiped: true, dry: true });
+  await site.say({ kind: 'joint.laidUp', joint: 'j1', at: site.at(4) });
+});
+afterEach(() => site[Symbol.asyncDispose]());
+
+/** Probes go on while time does, in steps that leave no gap. */
+const goOn = async (hours: number, joint: number, air: number) => {
+  for (let done = 0; done < hours - 0.01; done += 0.1) {
+    site.clock.advance(0.1 * HOUR_MS);
+    await site.hear('a1', 'temperature', about(air), { from: 0.1, everyMinutes: 3 });
+    await site.hear('p1', 'temperature', about(joint), { from: 0.1, everyMinutes: 3 });
+  }
+};
+const heard = async (joint: number, air: number) => {
+  await site.hear('a1', 'temperature', about(air), { from: 30, everyMinutes: 10 });
+  await site.hear('p1', 'temperature', about(joint), { from: 4, everyMinutes: 5 });
+  await goOn(0.2, joint, air);
+};
+const warnings = () => site.live.views.warnings();
+const codes = () => warnings().map(({ code }) => code);
+const onRecord = (kind: string) => [...site.live.ledger.entries()].filter(({ entry }) => entry.kind === kind).length;
+
+describe('warnings before the fact', () => {
+  test('a joint that will go below its floor in the night', async () => {
+    await heard(12, -4);
+    expect(warnings()).toMatchObject([
+      { code: 'cold-ahead', owner: 'j1', joint: 'j1', sump: 's1', acknowledged: null, snoozed: null },
+    ]);
+    const { atMs = 0, chancePercent = 0, floorMilliC } = warnings()[0]?.numbers ?? {};
+    expect(atMs).toBeGreaterThan(site.nowMs);
+    expect(atMs).toBeLessThan(site.nowMs + 6 * HOUR_MS);
+    expect(chancePercent).toBeGreaterThan(50);
+    expect(floorMilliC).toBe(5000);
+    await goOn(0.6, 11.5, -4);
+    expect(onRecord('warning.raised')).toBe(1);
+  });
+
+  test('is not raised for one that stays warm, nor again for one that is cold already', async () => {
+    await heard(14, 12);
+    expect(codes()).toEqual([]);
+  });
+
+  test('ends ten minutes after it need not be feared any more, and stays on record', async () => {
+    await heard(12, -4);
+    await site.say({ kind: 'heating.changed', joint: 'j1', what: 'heater', on: true, holdCelsius: 18, at: site.at() });
+    await goOn(0.2, 12, -4);
+    expect(codes()).toEqual([]);
+    expect(onRecord('warning.raised')).toBe(1);
+    expect(onRecord('warning.ended')).toBe(1);
+  });
+
+  test('a probe that stopped, before its silence costs anything, until it speaks again', async () => {
+    await heard(14, 12);
+    site.wait(9 / 60);
+    await site.live.quiet();
+    expect(codes()).toEqual([]);
+    site.wait(1.2 / 60);
+    await site.live.quiet();
+    expect(warnings()).toMatchObject([{ code: 'reading-stopped', owner: 'p1', joint: 'j1', sump: 's1' }]);
+    expect(site.joint('j1').conditions).not.toContain('unproven');
+    await site.hear('p1', 'temperature', about(14), { from: 0.1, everyMinutes: 5 });
+    site.wait(11 / 3600);
+    await site.live.quiet();
+    expect(codes()).toEqual([]);
+  });
+
+  test('a booking that will likely not hold, until it does', async () => {
+    await heard(12, 12);
+    await site.say({ kind: 'booking.made', sump: 's1', activity: 'water-test', due: site.at(-12) });
+    await goOn(0.2, 12, 12);
+    const [warning] = warnings();
+    expect(warning).toMatchObject({ code: 'booking-at-risk', owner: 's1', sump: 's1', joint: null });
+    expect(warning?.numbers).toMatchObject({ dueMs: Date.parse(site.sump('s1').bookings[0]?.due ?? '') });
+    expect(warning?.numbers.chancePercent).toBeLessThan(20);
+    expect(site.joint('j1').conditions).toContain('projectedLate');
+    await site.say({ kind: 'booking.made', sump: 's1', activity: 'water-test', due: site.at(-40) });
+    await goOn(0.4, 12, 12);
+    expect(site.sump('s1').bookings).toMatchObject([{ activity: 'water-test', decidedBy: 'j1' }]);
+    expect(site.sump('s1').bookings[0]?.chance).toBeGreaterThan(0.9);
+    expect(codes()).toEqual([]);
+  });
+
+  test('somebody sees it, and puts it off; both are taken back', async () => {
+    await heard(12, -4);
+    const { warning = '' } = warnings()[0] ?? {};
+    const seen = await site.say({ kind: 'warning.acknowledged', warning });
+    expect(warnings()[0]?.acknowledged).toMatchObject({ by: 'R. Oak', at: site.at() });
+    const until = site.at(-4);
+    const later = await site.say({ kind: 'warning.snoozed', warning, until }, quality);
+    expect(warnings()[0]?.snoozed).toEqual({ by: 'Q. Fir', until });
+    await site.say({ kind: 'entry.withdrawn', seq: seen, reason: 'slip' });
+    await site.say({ kind: 'entry.withdrawn', seq: later, reason: 'slip' }, quality);
+    expect(warnings()).toMatchObject([{ acknowledged: null, snoozed: null }]);
+    await site.say({ kind: 'warning.snoozed', warning, until });
+    await goOn(4.2, 10, -4);
+    expect(warnings()[0]?.snoozed ?? null).toBeNull();
+    expect(await answerOf(site, { kind: 'warning.acknowledged', warning: 'cold-ahead:j9:1' })).toMatchObject({
+      code: 'entry-refused',
+      paths: ['warning'],
+    });
+  });
+
+  test('a restart neither raises it again nor forgets who saw it', async () => {
+    await heard(12, -4);
+    const { warning = '', raisedAt } = warnings()[0] ?? {};
+    await site.say({ kind: 'warning.acknowledged', warning });
+    await site.restart();
+    expect(warnings()).toMatchObject([{ warning, raisedAt, acknowledged: { by: 'R. Oak' } }]);
+    await goOn(0.2, 12, -4);
+    expect(onRecord('warning.raised')).toBe(1);
+    expect(onRecord('warning.ended')).toBe(0);
+  });
+
+  test('nothing is warned of in the first minute after a start, when no probe had time to be heard', async () => {
+    await heard(14, 12);
+    await site.restart();
+    site.wait(0.5);
+    await site.live.quiet();
+    expect(codes()).toEqual(['reading-stopped']);
+    await site.restart();
+    site.wait(50 / 3600);
+    await site.live.quiet();
+    expect(onRecord('warning.raised')).toBe(1);
+  });
+});
