@@ -1,6 +1,10 @@
 import { readFileSync } from 'node:fs';
 import { z } from 'zod';
+import { keyIn } from './relay/signature.ts';
+import type { WebhookSettings } from './relay/webhook.ts';
 import { Id } from './site/said/words.ts';
+import type { ForecastSettings } from './weather/fetch.ts';
+import { ForecastShape } from './weather/shape.ts';
 
 /** `host:port`, both given. */
 const HostPort = z
@@ -21,6 +25,33 @@ const EngineUrl = z
 
 /** What names a bucket or an organisation. */
 const EngineName = z.string().regex(/^\P{C}{1,255}$/u, 'use 1 to 255 printable characters');
+
+/** An address with all that belongs to it, which may hold a key. */
+const WebUrl = z
+  .string()
+  .refine(isWebUrl, 'use http://… or https://… without sign-in')
+  .transform((text) => new URL(text).href);
+
+/** A field name of RFC 9110 and a printable value. */
+const Header = z
+  .string()
+  .regex(/^[!#$%&'*+.^_`|~0-9A-Za-z-]{1,100}:[ \t]*[!-~](?:[ -~]{0,2000}[!-~])?$/, 'use NAME: VALUE in printable ASCII')
+  .transform((text) => {
+    const colon = text.indexOf(':');
+    return { name: text.slice(0, colon), value: text.slice(colon + 1).trim() };
+  });
+
+/** In the environment as JSON text; in a file it may stand as it is. */
+const Shape = z.preprocess((given) => (typeof given === 'string' ? jsonOr(given, given) : given), ForecastShape);
+
+const WebhookKey = z
+  .string()
+  .max(512, 'use at most 512 characters')
+  .refine(
+    (text) => keyIn(text) !== null,
+    'use base64 of 24 bytes or more, with whsec_ before it or not, or a text of 32 characters or more',
+  )
+  .transform((text) => keyIn(text) ?? new Uint8Array(0));
 
 const INFLUX_KEYS = [
   'WARMHOURS_INFLUX_URL',
@@ -47,12 +78,27 @@ const Settings = z.strictObject({
     .string()
     .regex(/^[!-~]{1,512}$/, 'use printable ASCII without blanks')
     .optional(),
+  WARMHOURS_FORECAST_URL: WebUrl.optional(),
+  WARMHOURS_FORECAST_SHAPE: Shape.optional(),
+  WARMHOURS_FORECAST_HEADER: Header.optional(),
+  WARMHOURS_WEBHOOK_URL: WebUrl.optional(),
+  WARMHOURS_WEBHOOK_SECRET: WebhookKey.optional(),
   WARMHOURS_OFFICE_URL: notYet('replication to an office'),
   WARMHOURS_OFFICE_TOKEN: notYet('replication to an office'),
 });
 
+type Key = keyof typeof Settings.shape;
+
 /** What is told beside the other faults, not after them. */
 const beside = { when: () => true };
+
+/** The check that `key` is there when any of `others` is. */
+function needs(key: Key, others: readonly Key[], error: string) {
+  const check = (settings: { readonly [key in Key]?: unknown }) =>
+    settings[key] !== undefined || others.every((other) => settings[other] === undefined);
+  const told = { path: [key], error, ...beside };
+  return [check, told] as const;
+}
 
 const Checked = Settings.refine(
   ({ WARMHOURS_PROBE_AUTH, WARMHOURS_MQTT }) =>
@@ -63,16 +109,13 @@ const Checked = Settings.refine(
     ...beside,
   },
 )
-  .refine((settings) => settings.WARMHOURS_INFLUX_URL !== undefined || !mirrors(settings), {
-    path: ['WARMHOURS_INFLUX_URL'],
-    error: 'the time-series mirror needs it',
-    ...beside,
-  })
-  .refine((settings) => settings.WARMHOURS_INFLUX_BUCKET !== undefined || !mirrors(settings), {
-    path: ['WARMHOURS_INFLUX_BUCKET'],
-    error: 'the time-series mirror needs it',
-    ...beside,
-  });
+  .refine(...needs('WARMHOURS_INFLUX_URL', INFLUX_KEYS, 'the time-series mirror needs it'))
+  .refine(...needs('WARMHOURS_INFLUX_BUCKET', INFLUX_KEYS, 'the time-series mirror needs it'))
+  .refine(
+    ...needs('WARMHOURS_FORECAST_URL', ['WARMHOURS_FORECAST_SHAPE', 'WARMHOURS_FORECAST_HEADER'], 'fetching a forecast needs it'),
+  )
+  .refine(...needs('WARMHOURS_WEBHOOK_URL', ['WARMHOURS_WEBHOOK_SECRET'], 'the webhook needs it'))
+  .refine(...needs('WARMHOURS_WEBHOOK_SECRET', ['WARMHOURS_WEBHOOK_URL'], 'the webhook needs it'));
 
 /** A time-series engine that takes line protocol at the v2 write address. */
 export interface InfluxSettings {
@@ -94,6 +137,10 @@ export interface Config {
   readonly probeAuth: 'required' | 'open';
   /** Where sealed readings are mirrored to; null: nowhere. */
   readonly influx: InfluxSettings | null;
+  /** Where forecasts are fetched; null: nowhere. */
+  readonly forecast: ForecastSettings | null;
+  /** Where word of warnings goes; null: nowhere. */
+  readonly webhook: WebhookSettings | null;
 }
 
 export function isLoopback(host: string): boolean {
@@ -128,18 +175,40 @@ export function readConfig(environment: Readonly<Record<string, string | undefin
     token: settings.WARMHOURS_TOKEN ?? null,
     probeAuth: settings.WARMHOURS_PROBE_AUTH,
     influx: influxIn(settings),
+    forecast: forecastIn(settings),
+    webhook: webhookIn(settings),
   };
-}
-
-/** Whether anything of the mirror is set. */
-function mirrors(settings: { readonly [key in (typeof INFLUX_KEYS)[number]]?: unknown }): boolean {
-  return INFLUX_KEYS.some((key) => settings[key] !== undefined);
 }
 
 function influxIn(settings: z.infer<typeof Settings>): InfluxSettings | null {
   const { WARMHOURS_INFLUX_URL: url, WARMHOURS_INFLUX_BUCKET: bucket } = settings;
   if (url === undefined || bucket === undefined) return null;
   return { url, bucket, org: settings.WARMHOURS_INFLUX_ORG ?? '', token: settings.WARMHOURS_INFLUX_TOKEN ?? '' };
+}
+
+function forecastIn(settings: z.infer<typeof Settings>): ForecastSettings | null {
+  const { WARMHOURS_FORECAST_URL: url, WARMHOURS_FORECAST_SHAPE: shape, WARMHOURS_FORECAST_HEADER: header } = settings;
+  return url === undefined ? null : { url, shape: shape ?? null, header: header ?? null };
+}
+
+function webhookIn({
+  WARMHOURS_WEBHOOK_URL: url,
+  WARMHOURS_WEBHOOK_SECRET: key,
+}: z.infer<typeof Settings>): WebhookSettings | null {
+  return url === undefined || key === undefined ? null : { url, key };
+}
+
+function isWebUrl(text: string): boolean {
+  const url = URL.parse(text);
+  return url !== null && /^https?:$/.test(url.protocol) && url.username === '' && url.password === '';
+}
+
+function jsonOr<T>(text: string, otherwise: T): unknown {
+  try {
+    return JSON.parse(text);
+  } catch {
+    return otherwise;
+  }
 }
 
 function isEngineUrl(text: string): boolean {

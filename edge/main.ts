@@ -3,7 +3,7 @@ import { join } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
 import { buildApp } from '../server/app.ts';
 import { Door } from '../server/auth/door.ts';
-import { machineClock } from './clock/clock.ts';
+import { type Clock, machineClock } from './clock/clock.ts';
 import { type Config, type InfluxSettings, isLoopback } from './config.ts';
 import { HOUR_MS } from './cure/schedule.ts';
 import { announceStates } from './intake/announce.ts';
@@ -13,8 +13,13 @@ import { Keeper } from './keeper/keeper.ts';
 import { claimFolder } from './ledger/claim.ts';
 import { LedgerView } from './ledger/ledgerView.ts';
 import { Mirror } from './relay/mirror.ts';
+import { Webhook, type WebhookSettings } from './relay/webhook.ts';
 import { keptSecret } from './secrets.ts';
+import type { By } from './site/entries.ts';
 import { LiveSite } from './tally/liveSite.ts';
+import { ForecastFetch, type ForecastSettings } from './weather/fetch.ts';
+import type { ForecastHours } from './weather/hours.ts';
+import { hoursOnRecord, isKnown } from './weather/onRecord.ts';
 
 const root = join(import.meta.dirname, '..');
 
@@ -28,6 +33,8 @@ const SEAL_GRACE_MS = 2 * 60_000;
 const SEAL_CHECK_MS = 60_000;
 /** With so many unsealed readings, those of hours that have ended are sealed without waiting for the next turn of the hour. */
 const HOT_MOST = 250_000;
+/** Who says what the fetched forecast says. */
+const FETCHER: By = { name: 'forecast fetch', role: 'system' };
 /** Conditions such as "no proof" come with time alone. */
 const TICK_MS = 2_000;
 
@@ -103,12 +110,18 @@ export async function startSite(config: Config, { log, signInAs }: StartOptions)
       probeKey,
       mappingsOf: (topic) => live.state.mappings.get(topic),
       onStatus: (probe, online) => live.probeStatus(probe, online),
+      onForecast: async (hours, source, speaker) => {
+        if (!isKnown(live.state, hours, speaker)) await sayForecast(live, hours, source, { name: speaker, role: 'system' });
+      },
       onFault: (fault) => log(`MQTT: ${fault.message}`),
     }).catch((fault: Error) => {
       throw new Error(`MQTT cannot listen on ${config.mqtt.host}:${config.mqtt.port}: ${fault.message}`);
     });
     stops.push(() => broker.close());
     stops.push(announceStates(live, broker));
+
+    const fetching = config.forecast ? startFetch(config.forecast, live, log) : null;
+    stops.push(() => fetching?.stop());
 
     const app = await buildApp({
       live,
@@ -120,6 +133,7 @@ export async function startSite(config: Config, { log, signInAs }: StartOptions)
       connection: { mqttPort: broker.port, probeAuth: config.probeAuth, probeKey },
       version: VERSION,
       webFolder: join(root, 'web', 'dist'),
+      fetchStatus: () => fetching?.status() ?? null,
       logLevel: 'warn',
     });
     stops.push(() => app.close());
@@ -128,8 +142,11 @@ export async function startSite(config: Config, { log, signInAs }: StartOptions)
     });
 
     stops.push(repeat(() => live.tick(), TICK_MS));
-    const mirror = config.influx === null ? null : await startMirror(config.influx, { keeper, ledger, live, log });
+    const relayed = { keeper, ledger, live, clock, log };
+    const mirror = config.influx === null ? null : await startMirror(config.influx, relayed);
     stops.push(() => mirror?.stop());
+    const webhook = config.webhook ? startWebhook(config.webhook, relayed) : null;
+    stops.push(() => webhook?.stop());
     stops.push(sealEveryHour(live, () => mirror?.wake()));
     return { httpUrl, mqttPort: broker.port, token: token.secret, roleTokens, tokenIsFresh: token.fresh, probeKey, live, stop };
   } catch (fault) {
@@ -138,29 +155,72 @@ export async function startSite(config: Config, { log, signInAs }: StartOptions)
   }
 }
 
-interface MirroredParts {
+interface RelayParts {
   readonly keeper: Keeper;
   readonly ledger: LedgerView;
   readonly live: LiveSite;
+  readonly clock: Clock;
   readonly log: (line: string) => void;
 }
 
-async function startMirror(settings: InfluxSettings, { keeper, ledger, live, log }: MirroredParts): Promise<Mirror> {
+async function startMirror(settings: InfluxSettings, parts: RelayParts): Promise<Mirror> {
   // Most sites have no engine, and need not have its client in memory.
   const { InfluxEngine } = await import('./relay/influx.ts');
-  return Mirror.start({
+  return Mirror.start({ ...relayPartsOf(parts), ledger: parts.ledger, engine: new InfluxEngine(settings) });
+}
+
+function startWebhook(settings: WebhookSettings, parts: RelayParts): Webhook {
+  const { ledger, live, clock } = parts;
+  const webhook = Webhook.start({
+    ...relayPartsOf(parts),
+    settings,
+    ledger: {
+      cursor: (name) => ledger.cursor(name),
+      entriesAfter: (after) => ledger.entries(after),
+    },
+    fetch,
+    now: () => clock.now(),
+  });
+  live.onChange(({ kind }) => {
+    if (kind === 'warnings') webhook.wake();
+  });
+  return webhook;
+}
+
+/** What every relay needs of the machine. */
+function relayPartsOf({ keeper, live, log }: RelayParts) {
+  return {
     site: live.site,
-    ledger,
-    keepCursor: (name, seq) =>
+    keepCursor: (name: string, seq: number) =>
       keeper.keepCursor(name, seq).catch((fault: Error) => {
         live.storageFailed(fault);
         throw fault;
       }),
-    engine: new InfluxEngine(settings),
-    sleep: (ms, signal) => pause(ms, undefined, { signal }).catch(() => undefined),
+    sleep,
     chance: Math.random,
     log,
+  };
+}
+
+function startFetch(settings: ForecastSettings, live: LiveSite, log: (line: string) => void): ForecastFetch {
+  return ForecastFetch.start({
+    settings,
+    fetch,
+    sleep,
+    chance: Math.random,
+    nowMs: () => live.nowMs,
+    give: (hours, source) => sayForecast(live, hours, source, FETCHER),
+    given: hoursOnRecord(live.state, FETCHER.name),
+    log,
   });
+}
+
+async function sayForecast(live: LiveSite, hours: ForecastHours, source: string, by: By): Promise<void> {
+  await live.say({ kind: 'forecast.given', hours, source }, by);
+}
+
+function sleep(ms: number, signal: AbortSignal): Promise<void> {
+  return pause(ms, undefined, { signal }).catch(() => undefined);
 }
 
 function repeat(work: () => void, everyMs: number): () => void {

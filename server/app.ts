@@ -7,14 +7,17 @@ import fastify, { type FastifyInstance, type FastifyReply, type FastifyRequest }
 import { jsonSchemaTransform, serializerCompiler, validatorCompiler, type ZodTypeProvider } from 'fastify-type-provider-zod';
 import { CodedError } from '../edge/errors.ts';
 import type { LiveSite } from '../edge/tally/liveSite.ts';
+import type { FetchStatus } from '../edge/weather/fetch.ts';
 import { type Door, guard } from './auth/door.ts';
 import { Stream } from './live/stream.ts';
 import { answerEarly, answerWithProblems, sendProblem } from './problem.ts';
 import { entryRoutes } from './routes/entries.ts';
+import { forecastRoutes } from './routes/forecast.ts';
 import { healthRoutes } from './routes/health.ts';
 import { importRoutes } from './routes/imports.ts';
 import { jointRoutes } from './routes/joints.ts';
 import { liveRoutes } from './routes/live.ts';
+import { outlookRoutes } from './routes/outlook.ts';
 import { type Connection, probeRoutes } from './routes/probes.ts';
 import { sessionRoutes } from './routes/session.ts';
 import { siteRoutes } from './routes/site.ts';
@@ -26,7 +29,8 @@ export interface AppOptions {
   readonly version: string;
   /** Folder of the built pages; without them only the API answers. */
   readonly webFolder: string;
-  /** Where faults are told. */
+  /** How fetching forecasts goes; null where no source is set. */
+  readonly fetchStatus: () => FetchStatus | null;
   readonly logLevel: 'silent' | 'warn' | 'info';
 }
 
@@ -86,6 +90,8 @@ export async function buildApp(options: AppOptions): Promise<FastifyInstance> {
     entryRoutes(typed, live);
     probeRoutes(typed, live, options.connection);
     await importRoutes(typed, live);
+    outlookRoutes(typed, live);
+    await forecastRoutes(typed, live, options.fetchStatus);
     liveRoutes(typed, stream);
     api.get('/api/openapi.json', { config: { open: true }, schema: { hide: true } }, () => app.swagger());
   });

@@ -1,13 +1,13 @@
 import type { LiveSite } from '../tally/liveSite.ts';
 import type { Broker } from './broker.ts';
-import { stateTopic } from './topics.ts';
+import { stateTopic, warningTopic } from './topics.ts';
 
 /** Lamps and sirens need no more; a flood of readings makes no flood of announcements. */
 const EVERY_MS = 1_000;
 
 /**
- * Publishes the state of joints and sumps, retained, for other systems on the site; of what was taken back an empty message, which
- * takes its state off the broker (MQTT 3.1.1 §3.3.1.3). Returns how to stop.
+ * Publishes the state of joints and sumps and every warning, retained, for other systems on the site; of what was taken back or has
+ * ended an empty message, which takes it off the broker (MQTT 3.1.1 §3.3.1.3). Returns how to stop.
  */
 export function announceStates(live: LiveSite, broker: Broker): () => void {
   const due = { joint: new Set<string>(), sump: new Set<string>() };
@@ -29,7 +29,9 @@ export function announceStates(live: LiveSite, broker: Broker): () => void {
       broker.announce(stateTopic(live.site, what, id), isThere(id) ? JSON.stringify(view(id)) : '');
     }
   };
+  const warnings = new AnnouncedWarnings(live, broker);
   const stopListening = live.onChange((change) => {
+    if (change.kind === 'warnings') warnings.due = true;
     if (change.kind === 'joint') mark(change.joint);
     if (change.kind === 'structure') markAll();
   });
@@ -46,9 +48,33 @@ export function announceStates(live: LiveSite, broker: Broker): () => void {
       (id) => sumps.has(id),
       (id) => live.views.sump(id),
     );
+    warnings.announce();
   }, EVERY_MS);
   return () => {
     clearInterval(timer);
     stopListening();
   };
+}
+
+class AnnouncedWarnings {
+  readonly #live: LiveSite;
+  readonly #broker: Broker;
+  /** What stands on the broker, by topic. */
+  #standing: ReadonlyMap<string, string> = new Map();
+  due = true;
+
+  constructor(live: LiveSite, broker: Broker) {
+    this.#live = live;
+    this.#broker = broker;
+  }
+
+  announce(): void {
+    if (!this.due) return;
+    this.due = false;
+    const { site, views } = this.#live;
+    const now = new Map(views.warnings().map((view) => [warningTopic(site, view.owner, view.code), JSON.stringify(view)]));
+    for (const topic of this.#standing.keys()) if (!now.has(topic)) this.#broker.announce(topic, '');
+    for (const [topic, said] of now) if (this.#standing.get(topic) !== said) this.#broker.announce(topic, said);
+    this.#standing = now;
+  }
 }

@@ -1,12 +1,14 @@
 import { timingSafeEqual } from 'node:crypto';
 import { createServer, type Server, type Socket } from 'node:net';
-import { Aedes, type AedesPublishPacket, type AuthenticateError, type Client } from 'aedes';
+import { Aedes, type AedesPublishPacket, type AuthenticateError, type Client, type PublishPacket } from 'aedes';
 import type { Mapping } from '../site/mapping.ts';
+import { type OnForecast, takeForecast } from './forecasts.ts';
 import type { GroupCommit } from './groupCommit.ts';
 import { PacketLimit } from './packetLimit.ts';
 import type { QuarantineReason } from './quantities.ts';
 import { seldom } from './seldom.ts';
-import { parseProbeTopic } from './topics.ts';
+import { forecastTopic, parseProbeTopic } from './topics.ts';
+import { Turns } from './turns.ts';
 
 /** MQTT 3.1.1 §3.2.2.3: return code "bad user name or password". */
 const BAD_USER_NAME_OR_PASSWORD = 4;
@@ -18,6 +20,7 @@ const CONNECTIONS_MOST = 500;
 const PRESENCES_MOST = 2_000;
 /** A subscriber that reads nothing for so long is cut off: meanwhile nobody else hears anything. */
 const FROZEN_MS = 5_000;
+const NAME_LENGTH_MOST = 120;
 /** Where messages go that nobody may hear. */
 const NOWHERE = 'refused';
 
@@ -31,6 +34,8 @@ export interface BrokerOptions {
   /** How a topic that is none of a probe's own is read, for each probe that it serves; where none is, its messages are set aside. */
   readonly mappingsOf: (topic: string) => readonly Mapping[] | undefined;
   readonly onStatus: (probe: string, online: boolean) => void;
+  /** Left out: forecasts have no topic. */
+  readonly onForecast?: OnForecast;
   readonly onFault: (fault: Error) => void;
 }
 
@@ -50,12 +55,71 @@ export interface Broker {
  */
 export async function startBroker(options: BrokerOptions): Promise<Broker> {
   const { site, commit, probeKey } = options;
+  const forecasts = forecastTopic(site);
   const speakers = new WeakMap<Client, string>();
   const faults = seldom(options.onFault);
   /** Probes that have told of their presence since the start. */
   const present = new Set<string>();
   /** Whether anybody has ever subscribed to more than states. */
   let overheard = false;
+
+  const stateTopics = ['joint', 'sump', 'warning'].map((what) => `cure/${site}/${what}/`);
+  /** A forecast is on its way to the record for longer than what its sender says next. */
+  const turns = new Turns<Client>();
+
+  /** Takes one message, or sets it aside; `done` acknowledges it. */
+  const take = (
+    client: Client | null,
+    packet: PublishPacket,
+    isWill: boolean,
+    done: (fault?: Error | null) => void,
+  ): void | Promise<void> => {
+    const payload = typeof packet.payload === 'string' ? Buffer.from(packet.payload) : packet.payload;
+    const to = parseProbeTopic(packet.topic, site);
+    const mappings = to === null ? options.mappingsOf(packet.topic) : undefined;
+    const probe = to?.probe ?? mappings?.[0]?.probe;
+    const hide = () => {
+      packet.topic = NOWHERE;
+      packet.retain = false;
+    };
+    const refuse = (detail: string, reason: QuarantineReason = 'wrong-topic') => {
+      commit.refused({ topic: packet.topic, reason, detail }, probe ?? '', payload, done);
+      hide();
+    };
+    const speaker = client === null ? undefined : speakers.get(client);
+    if (packet.topic === forecasts && options.onForecast !== undefined) {
+      if (isWill) return refuse('a last will is as old as its connection, so it is no forecast');
+      const message = { topic: forecasts, payload, speaker: speakerName(speaker ?? client?.id) };
+      hide();
+      return takeForecast(message, commit, options.onForecast, done);
+    }
+    if (probe === undefined)
+      return refuse(
+        `readings go to cure/${site}/probe/PROBE/senml, presence to …/status, forecasts to ${forecasts}; any other topic needs a mapping`,
+      );
+    if (speaker !== undefined && speaker !== probe && !mappings?.some((mapping) => mapping.probe === speaker))
+      return refuse(`signed in as "${speaker}", which may speak only under its own name, not as "${probe}"`);
+    if (isWill && to?.leaf !== 'status')
+      return refuse('a last will is as old as its connection, so it is no reading; it says on …/status that the probe is gone');
+    if (mappings !== undefined) {
+      commit.mapped({ mappings, retained: packet.retain, repeated: packet.dup }, payload, done);
+      return hide();
+    }
+    if (to?.leaf === 'status') {
+      const said = payload.toString();
+      if (said !== 'online' && said !== 'offline')
+        return refuse('a probe is "online" or "offline", and says no more', 'malformed');
+      if (!present.has(to.probe) && present.size >= PRESENCES_MOST)
+        return refuse(`the presence of ${PRESENCES_MOST} probes is kept already; readings are taken all the same`);
+      present.add(to.probe);
+      options.onStatus(to.probe, said === 'online');
+      commit.nothing(done);
+      return;
+    }
+    // A retained message is old whether it is repeated or not.
+    commit.readings(packet.retain ? 'retained' : packet.dup ? 'repeated' : 'readings', probe, payload, done);
+    packet.retain = false;
+  };
 
   const broker = await Aedes.createBroker({
     queueLimit: EARLY_PACKETS_MOST,
@@ -75,49 +139,14 @@ export async function startBroker(options: BrokerOptions): Promise<Broker> {
     },
 
     authorizePublish(client, packet, done) {
-      const payload = typeof packet.payload === 'string' ? Buffer.from(packet.payload) : packet.payload;
-      const to = parseProbeTopic(packet.topic, site);
-      const mappings = to === null ? options.mappingsOf(packet.topic) : undefined;
-      const probe = to?.probe ?? mappings?.[0]?.probe;
-      const hide = () => {
-        packet.topic = NOWHERE;
-        packet.retain = false;
-      };
-      const refuse = (detail: string, reason: QuarantineReason = 'wrong-topic') => {
-        commit.refused({ topic: packet.topic, reason, detail }, probe ?? '', payload, done);
-        hide();
-      };
-      if (probe === undefined)
-        return refuse(`readings go to cure/${site}/probe/PROBE/senml, presence to …/status; any other topic needs a mapping`);
-      const speaker = client === null ? undefined : speakers.get(client);
-      if (speaker !== undefined && speaker !== probe && !mappings?.some((mapping) => mapping.probe === speaker))
-        return refuse(`signed in as "${speaker}", which may speak only under its own name, not as "${probe}"`);
       // aedes hands a last will in by the client that left it, or by none.
       const isWill = client === null || (client as { will?: unknown }).will === packet;
-      if (isWill && to?.leaf !== 'status')
-        return refuse('a last will is as old as its connection, so it is no reading; it says on …/status that the probe is gone');
-      if (mappings !== undefined) {
-        commit.mapped({ mappings, retained: packet.retain, repeated: packet.dup }, payload, done);
-        return hide();
-      }
-      if (to?.leaf === 'status') {
-        const said = payload.toString();
-        if (said !== 'online' && said !== 'offline')
-          return refuse('a probe is "online" or "offline", and says no more', 'malformed');
-        if (!present.has(to.probe) && present.size >= PRESENCES_MOST)
-          return refuse(`the presence of ${PRESENCES_MOST} probes is kept already; readings are taken all the same`);
-        present.add(to.probe);
-        options.onStatus(to.probe, said === 'online');
-        commit.nothing(done);
-        return;
-      }
-      // A retained message is old whether it is repeated or not.
-      commit.readings(packet.retain ? 'retained' : packet.dup ? 'repeated' : 'readings', probe, payload, done);
-      packet.retain = false;
+      if (client === null) take(client, packet, isWill, done);
+      else turns.take(client, () => take(client, packet, isWill, done));
     },
 
     authorizeSubscribe(_client, subscription, done) {
-      const toStates = [`cure/${site}/joint/`, `cure/${site}/sump/`].some((start) => subscription.topic.startsWith(start));
+      const toStates = stateTopics.some((start) => subscription.topic.startsWith(start));
       // With a probe key in force, lamps and other systems may read states; nobody reads the probes' own messages.
       if (probeKey !== null && !toStates) return done(null, null);
       if (!toStates) overheard = true;
@@ -183,9 +212,15 @@ export async function startBroker(options: BrokerOptions): Promise<Broker> {
       await new Promise<void>((resolve) => broker.close(() => resolve()));
       for (const socket of sockets) socket.destroy();
       await closed;
+      await turns.quiet();
       faults.stop();
     },
   };
+}
+
+/** As an entry names somebody. */
+function speakerName(name: string | undefined): string {
+  return `mqtt ${name ?? ''}`.slice(0, NAME_LENGTH_MOST).toWellFormed();
 }
 
 function sameSecret(given: Buffer, expected: string): boolean {

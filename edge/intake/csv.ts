@@ -122,12 +122,13 @@ async function recordsOf(text: AsyncGenerator<string>): Promise<AsyncIterable<{ 
 }
 
 /** The first line decides between comma, semicolon and tab: no column's name contains one. */
-function delimiterOf(beginning: string): string {
+export function delimiterOf(beginning: string): string {
   const [firstLine = ''] = beginning.trimStart().split(/[\r\n]/, 1);
   return [';', '\t'].find((delimiter) => firstLine.includes(delimiter)) ?? ',';
 }
 
-function columnsOf(header: readonly string[]): string[] {
+/** The columns that the first line names. @throws UnreadableFile. */
+export function columnsOf(header: readonly string[]): string[] {
   const columns = header.map((name) => name.toLowerCase());
   if (!columns.some((name) => COLUMNS.includes(name))) throw new UnreadableFile(`no header found; ${COLUMNS_SENTENCE}`);
   const unknown = columns.filter((name) => !COLUMNS.includes(name)).map((name) => `"${name}"`);

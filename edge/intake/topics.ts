@@ -35,6 +35,16 @@ export function stateTopic(site: string, what: 'joint' | 'sump', id: string): st
   return `cure/${mustBeId(site)}/${what}/${mustBeId(id)}/state`;
 }
 
+/** Where forecasts come in. Throws on anything that is not an id. */
+export function forecastTopic(site: string): string {
+  return `cure/${mustBeId(site)}/forecast`;
+}
+
+/** Where a warning about a joint, sump or probe is published while it lasts. Throws on anything that is not an id. */
+export function warningTopic(site: string, owner: string, code: string): string {
+  return `cure/${mustBeId(site)}/warning/${mustBeId(owner)}/${mustBeId(code)}`;
+}
+
 // A slash or wildcard in an id would speak in another's name, so building such a topic is a fault of the caller.
 function mustBeId(text: string): string {
   if (!isId(text))

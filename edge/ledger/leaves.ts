@@ -30,7 +30,7 @@ export class Leaves {
 
   constructor(database: DatabaseSync) {
     this.#insert = database.prepare('INSERT INTO leaf (kind, body, hash) VALUES (?, ?, ?)');
-    this.#entries = database.prepare('SELECT seq, body FROM leaf WHERE kind = 1 ORDER BY seq');
+    this.#entries = database.prepare('SELECT seq, body FROM leaf WHERE kind = 1 AND seq > ? ORDER BY seq');
   }
 
   /** Stamps a statement with who and when, and appends it. */
@@ -43,10 +43,10 @@ export class Leaves {
     return this.#append(BLOCK, bytes);
   }
 
-  /** Entries in ledger order, each with its place. */
-  *entries(): Generator<NumberedEntry> {
+  /** Entries after the place `after` in ledger order, each with its own. */
+  *entries(after = 0): Generator<NumberedEntry> {
     const decoder = new TextDecoder('utf-8', { fatal: true });
-    for (const row of this.#entries.iterate())
+    for (const row of this.#entries.iterate(after))
       yield { seq: Number(row.seq), entry: Entry.parse(JSON.parse(decoder.decode(row.body as Uint8Array))) };
   }
 

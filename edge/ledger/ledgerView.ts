@@ -31,9 +31,9 @@ export class LedgerView {
     this.readings = new Readings(this.#database);
   }
 
-  /** Entries in ledger order, each with its place. */
-  entries(): Generator<NumberedEntry> {
-    return this.#leaves.entries();
+  /** Entries after the place `after` in ledger order, each with its own. */
+  entries(after = 0): Generator<NumberedEntry> {
+    return this.#leaves.entries(after);
   }
 
   checkpoints(): FoldCheckpoint[] {

@@ -32,8 +32,8 @@ export async function demo(args: string[], { out, err, signal }: Io): Promise<nu
     return 2;
   }
   try {
-    // An invented job has no business among a real one's series.
-    const running = await startSite({ ...config, influx: null }, { log: err, signInAs: 'Demo' });
+    // An invented job has no business among a real one's series, nor in its warnings or weather.
+    const running = await startSite({ ...config, influx: null, forecast: null, webhook: null }, { log: err, signInAs: 'Demo' });
     out(`Warmhours demo: open ${running.httpUrl}  (stop with Ctrl-C)`);
     try {
       await runDemo({

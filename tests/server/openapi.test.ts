@@ -62,6 +62,7 @@ describe('the description of the interface', () => {
       connection: { mqttPort: service.mqttPort, probeAuth: 'open', probeKey: null },
       version: '0.0.0',
       webFolder: service.dataFolder,
+      fetchStatus: () => null,
       logLevel: 'silent',
     });
     await app.ready();

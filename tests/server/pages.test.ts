@@ -25,6 +25,7 @@ async function appWith(webFolder: string): Promise<FastifyInstance> {
     connection: { mqttPort: service.mqttPort, probeAuth: 'open', probeKey: null },
     version: '0.0.0',
     webFolder,
+    fetchStatus: () => null,
     logLevel: 'silent',
   });
   apps.push(app);

@@ -50,6 +50,8 @@ export async function startService(overrides: Partial<Config> = {}, signInAs?: s
     token: TEST_TOKEN,
     probeAuth: 'open',
     influx: null,
+    forecast: null,
+    webhook: null,
     ...overrides,
     dataFolder,
   };
