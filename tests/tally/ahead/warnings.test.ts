@@ -102,6 +102,25 @@ describe('warnings before the fact', () => {
     expect(codes()).toEqual([]);
   });
 
+  test('material that will be too cold in the truck for a lay-up that is booked, until that is called off', async () => {
+    await site.say({ kind: 'sump.added', sump: 's2', label: 'South', sequence: 'two-section-sump' });
+    await heard(14, 12);
+    await site.say({ kind: 'booking.made', sump: 's2', activity: 'base-laminate', due: site.at(-10) });
+    await goOn(0.1, 14, 12);
+    expect(warnings()).toMatchObject([{ code: 'material-ahead', owner: 's2', sump: 's2', joint: null }]);
+    const { milliC = 0, minMilliC, maxMilliC, dueMs, warmMinutes = 0 } = warnings()[0]?.numbers ?? {};
+    expect(dueMs).toBe(Date.parse(site.sump('s2').bookings[0]?.due ?? ''));
+    expect(milliC).toBeGreaterThan(11_000);
+    expect(milliC).toBeLessThan(13_000);
+    // 60 to 70 °F, common practice, no source.
+    expect(minMilliC).toBeCloseTo(15_556, -2);
+    expect(maxMilliC).toBeCloseTo(21_111, -2);
+    expect(warmMinutes).toBeGreaterThan(60);
+    await site.say({ kind: 'booking.cancelled', sump: 's2', activity: 'base-laminate' });
+    await goOn(0.3, 14, 12);
+    expect(codes()).toEqual([]);
+  });
+
   test('somebody sees it, and puts it off; both are taken back', async () => {
     await heard(12, -4);
     const { warning = '' } = warnings()[0] ?? {};
