@@ -132,7 +132,21 @@ interface Told {
 
 /** Anything that carries its own time, or none. */
 export interface WordLine extends Told {
-  readonly say: Without<Exclude<Said, WaterTestSaid | { kind: 'finding.decided' }>, 'at' | 'confirmed'>;
+  readonly say: Without<
+    Exclude<Said, WaterTestSaid | { kind: 'finding.decided' | 'booking.made' | 'forecast.given' }>,
+    'at' | 'confirmed'
+  >;
+}
+
+/** An appointment on a full hour, so many hours after the opening at most and less than one hour before that. */
+export interface BookingLine extends Told {
+  readonly book: Pick<Extract<Said, { kind: 'booking.made' }>, 'sump' | 'activity' | 'note'>;
+  readonly dueHoursAhead: number;
+}
+
+/** The air to come, hour by hour from when it was issued to so long after the opening. */
+export interface ForecastLine extends Told {
+  readonly forecast: { readonly source: string; readonly hoursAhead: number };
 }
 
 export interface WaterTestLine extends Told {
@@ -155,7 +169,7 @@ export interface DecisionLine extends Told {
   };
 }
 
-export type StoryLine = WordLine | WaterTestLine | DecisionLine;
+export type StoryLine = WordLine | WaterTestLine | DecisionLine | BookingLine | ForecastLine;
 
 /** One sump of the demonstration. */
 export interface Story {

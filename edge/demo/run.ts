@@ -1,12 +1,16 @@
 import { Desk, type DeskTokens } from './desk.ts';
+import { attend, Heaters } from './heaters.ts';
 import { clockFrom, reportLive } from './live.ts';
 import { encodePack } from './pack.ts';
 import { Probe } from './probe.ts';
-import { type Sensor, sensorsAt } from './sensors.ts';
+import { bodiesAt, type Sensor, sensorsAt } from './sensors.ts';
 import { setUpAt, workAt } from './statements.ts';
 
 /** How often each probe reports once it has caught up, ms. */
 const LIVE_EVERY_MS = 5_000;
+
+/** How often the site is asked which heaters are on, ms. */
+const LOOK_EVERY_MS = 3_000;
 
 export interface DemoOptions {
   /** Address of the running site, such as http://127.0.0.1:8080. */
@@ -25,17 +29,20 @@ export interface DemoOptions {
 /**
  * Plays the scenario on a running, empty site. Its people sign in and set the site up over HTTP, its probes deliver over MQTT what
  * they have kept, its people make the entries of their work, which are judged against those readings, and then the probes report
- * live until `signal` aborts. Throws an Error with a plain message if the site refuses a person, an entry or a probe.
+ * live until `signal` aborts; a heater that somebody records as put on or taken off meanwhile goes on or off. Throws an Error with
+ * a plain message if the site refuses a person, an entry or a probe.
  */
 export async function runDemo(options: DemoOptions): Promise<void> {
   const { httpUrl, tokens, nowMs, signal, log } = options;
   const startedMs = performance.now();
   const seconds = () => `${((performance.now() - startedMs) / 1000).toFixed(1)} s`;
   const clock = clockFrom(nowMs);
-  const sensors = sensorsAt(nowMs);
+  const bodies = bodiesAt(nowMs);
+  const sensors = sensorsAt(nowMs, bodies);
+  let desk: Desk | null = null;
   let cast: Part[] = [];
   try {
-    const desk = await Desk.open(httpUrl, tokens, signal);
+    desk = await Desk.open(httpUrl, tokens, signal);
     const [setUp, work] = [setUpAt(nowMs), workAt(nowMs)];
     await desk.tell(setUp);
     cast = await connectAll(options, sensors);
@@ -45,18 +52,20 @@ export async function runDemo(options: DemoOptions): Promise<void> {
     if (signal.aborted) return;
     log(`demo: all of it acknowledged after ${seconds()}; now the ${work.length} entries of the work`);
     await desk.tell(work);
-    await desk.close();
+    const heaters = new Heaters(bodies);
+    heaters.heed(await desk.heatings(), clock());
     log(`demo: ready after ${seconds()}; the probes go on live, one reading every ${LIVE_EVERY_MS / 1000} s`);
     const delayMs = (index: number) => (index / cast.length) * LIVE_EVERY_MS;
-    await Promise.all(
-      cast.map(({ sensor: { celsiusAt, besidesAt }, probe }, index) =>
+    await Promise.all([
+      ...cast.map(({ sensor: { celsiusAt, besidesAt }, probe }, index) =>
         reportLive(probe, { celsiusAt, besidesAt, clock, delayMs: delayMs(index), everyMs: LIVE_EVERY_MS, signal }),
       ),
-    );
+      attend(heaters, { desk, clock, everyMs: LOOK_EVERY_MS, signal }),
+    ]);
   } catch (error) {
     if (!signal.aborted) throw error;
   } finally {
-    await Promise.all(cast.map(({ probe }) => probe.end()));
+    await Promise.all([...cast.map(({ probe }) => probe.end()), desk?.close()]);
   }
 }
 

@@ -12,6 +12,9 @@ import { tentAir, west } from './story/west.ts';
 
 export const SITE = { name: 'Fernhollow fuel stop', timeZone: 'America/Los_Angeles' } as const;
 
+/** Picks the weather that the story has. */
+export const WEATHER_SEED = 1;
+
 export const STORIES: readonly Story[] = [north, middle, south, west];
 
 /** Ambient probes. The first stands in the shade of the site trailer. */
@@ -43,6 +46,7 @@ export const SITE_TOLD: readonly StoryLine[] = [
       text: 'Wind has turned, it is getting cold fast. Blankets on everything that is still open.',
     },
   },
+  { hoursAgo: 7, by: teo, forecast: { source: 'Weather radio, typed in', hoursAhead: 48 } },
 ];
 
 /** A probe that somebody switched on and nobody registered, with its first tries still in the wrong form. */

@@ -2,7 +2,7 @@ import { hoursFrom, outdoorDewPoint, sensedHumidity, tentDewPoint } from './humi
 import type { AirLine, BatteryLine, HeatLine, LayUpLine, LevelLine, ProbeLine, Span } from './lines.ts';
 import { noiseAt } from './noise.ts';
 import type { Besides, Sample } from './pack.ts';
-import { AIRS, SITE, STORIES, STRANGER } from './scenario.ts';
+import { AIRS, SITE, STORIES, STRANGER, WEATHER_SEED } from './scenario.ts';
 import { msAgo } from './statements.ts';
 import { type Body, materialFrom, sensed } from './thermal.ts';
 import { type Ambient, weather } from './weather.ts';
@@ -39,23 +39,28 @@ export interface Sensor {
   readonly besidesAt: (atMs: number) => Besides;
 }
 
-/** All sensors of the scenario as they stand at `nowMs`. */
-export function sensorsAt(nowMs: number): Sensor[] {
-  const outdoors = weather({ nowMs, seed: 1, timeZone: SITE.timeZone });
+/** The spots on the scenario's joints that its probes are taped to, by joint: the warmest one of each. */
+export function bodiesAt(nowMs: number): Map<string, Body> {
+  return new Map(
+    STORIES.flatMap(({ joints }) => joints.map(({ joint, heat, layUp }) => [joint, bodyOf(nowMs, heat, layUp)] as const)),
+  );
+}
+
+/** All sensors of the scenario as they stand at `nowMs`. Those on a joint follow its body among `bodies`. */
+export function sensorsAt(nowMs: number, bodies: ReadonlyMap<string, Body> = bodiesAt(nowMs)): Sensor[] {
+  const outdoors = weather({ nowMs, seed: WEATHER_SEED, timeZone: SITE.timeZone });
   /** Each caller gets the tent's air as a walk of its own. */
   const airOf = ({ tent, hoursOfHistory }: AirLine): Ambient =>
-    tent === undefined
-      ? outdoors
-      : materialFrom(bodyOf(nowMs, { heat: tent, layUp: null, colderCelsius: 0 }), outdoors, msAgo(nowMs, hoursOfHistory));
+    tent === undefined ? outdoors : materialFrom(bodyOf(nowMs, tent, null), outdoors, msAgo(nowMs, hoursOfHistory));
 
   const airs = AIRS.map((line, index) => airSensor(line, 50 + index, nowMs, airOf(line)));
   const onJoints = STORIES.flatMap(({ air, everySeconds, joints }) => {
     const airLine = AIRS.find(({ probe }) => probe === air) as AirLine;
-    return joints.flatMap(({ probes, heat, layUp }) => probes.map((line) => ({ line, heat, layUp, airLine, everySeconds })));
-  }).map(({ line, heat, layUp, airLine, everySeconds }, index) => {
+    return joints.flatMap(({ joint, probes, layUp }) => probes.map((line) => ({ line, joint, layUp, airLine, everySeconds })));
+  }).map(({ line, joint, layUp, airLine, everySeconds }, index) => {
     const fromMs = msAgo(nowMs, (layUp?.hoursAgo ?? 1) + TAPED_ON_HOURS);
-    const body = bodyOf(nowMs, { heat, layUp, colderCelsius: line.colderCelsius ?? 0 });
-    const onMaterial = materialFrom(body, airOf(airLine), fromMs);
+    const warmest = materialFrom(bodies.get(joint) as Body, airOf(airLine), fromMs);
+    const onMaterial = (atMs: number) => warmest(atMs) - (line.colderCelsius ?? 0);
     const trueCelsiusAt = line.offJoint === undefined ? onMaterial : offJoint(onMaterial, airOf(airLine), line.offJoint, nowMs);
     return sensor({ line, seed: index + 1, nowMs, fromMs, everySeconds, trueCelsiusAt });
   });
@@ -73,17 +78,13 @@ export function sensorsAt(nowMs: number): Sensor[] {
   return [...airs, ...onJoints, ...levels, named];
 }
 
-function bodyOf(
-  nowMs: number,
-  { heat, layUp, colderCelsius }: { heat: HeatLine; layUp: LayUpLine | null; colderCelsius: number },
-): Body {
-  const { heater, timeConstantHours, coverCelsius } = heat;
+function bodyOf(nowMs: number, { heater, timeConstantHours, coverCelsius }: HeatLine, layUp: LayUpLine | null): Body {
   return {
     timeConstantMs: timeConstantHours * HOUR_MS,
-    offsetCelsius: coverCelsius - colderCelsius,
+    offsetCelsius: coverCelsius,
     layUp: layUp && {
       atMs: msAgo(nowMs, layUp.hoursAgo),
-      celsius: layUp.celsius - colderCelsius,
+      celsius: layUp.celsius,
       exothermCelsius: layUp.exothermCelsius,
       exothermPeakMs: layUp.exothermPeakMinutes * MINUTE_MS,
     },
@@ -91,7 +92,7 @@ function bodyOf(
       ? {
           fromMs: msAgo(nowMs, heater.hoursAgo),
           riseCelsius: heater.riseCelsius,
-          holdCelsius: heater.holdCelsius - colderCelsius,
+          holdCelsius: heater.holdCelsius,
           ...(heater.out === undefined
             ? {}
             : { out: { fromMs: msAgo(nowMs, heater.out.fromHoursAgo), toMs: msAgo(nowMs, heater.out.toHoursAgo) } }),

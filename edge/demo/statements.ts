@@ -2,8 +2,11 @@ import { DateTime } from 'luxon';
 import type { z } from 'zod';
 import type { Statement } from '../site/entries.ts';
 import type { FindingView } from '../site/views/finding.ts';
+import { forecastOf } from './forecast.ts';
 import {
+  type BookingLine,
   type DecisionLine,
+  type ForecastLine,
   findingOf,
   type JointLine,
   type LayUpLine,
@@ -12,12 +15,16 @@ import {
   type StoryLine,
 } from './lines.ts';
 import { ines, type Person, rosa } from './people.ts';
-import { AIRS, LOTS, SITE, SITE_TOLD, STORIES } from './scenario.ts';
+import { AIRS, LOTS, SITE, SITE_TOLD, STORIES, WEATHER_SEED } from './scenario.ts';
+import { weather } from './weather.ts';
 
 const HOUR_MS = 3_600_000;
 
 /** The site asks back when work is dated longer than two days before its sump was put on record; a little less is near enough. */
 const ASKED_BACK_HOURS = 47.9;
+
+/** Picks how wrong the forecast is. */
+const FORECAST_SEED = 7;
 
 type Said = z.input<typeof Statement>;
 
@@ -77,6 +84,7 @@ export function workAt(nowMs: number): Told[] {
     ...SITE_TOLD.map((line) => ({ hoursAgo: line.hoursAgo, by: line.by, said: saidIn(line, nowMs) })),
     ...STORIES.flatMap(({ joints, told }) => [
       ...joints.flatMap(({ joint, layUp }) => (layUp === null ? [] : laidUp(joint, layUp, nowMs))),
+      ...joints.flatMap((line) => heated(line, nowMs)),
       ...told.map((line) => ({ hoursAgo: line.hoursAgo, by: line.by, said: saidIn(line, nowMs) })),
     ]),
   ];
@@ -139,7 +147,18 @@ function laidUp(joint: string, layUp: LayUpLine, nowMs: number) {
   ];
 }
 
+/** Whoever lays it up has the heater put on, or had. */
+function heated({ joint, layUp, heat: { heater } }: JointLine, nowMs: number) {
+  if (heater === undefined) return [];
+  const { hoursAgo, holdCelsius } = heater;
+  const at = instant(nowMs, hoursAgo);
+  const said: Said = { kind: 'heating.changed', joint, what: 'heater', on: true, holdCelsius, at };
+  return [{ hoursAgo, by: layUp?.by ?? rosa, said }];
+}
+
 function saidIn(line: StoryLine, nowMs: number): Said | Deciding {
+  if ('book' in line) return booked(line, nowMs);
+  if ('forecast' in line) return forecastIn(line, nowMs);
   if ('decide' in line) return { decide: line.decide, at: instant(nowMs, line.hoursAgo) };
   if ('say' in line) return { ...line.say, at: instant(nowMs, line.hoursAgo) } as Said;
   return {
@@ -148,6 +167,25 @@ function saidIn(line: StoryLine, nowMs: number): Said | Deciding {
     filledAt: instant(nowMs, line.filledHoursAgo),
     startedAt: instant(nowMs, line.startedHoursAgo),
     endedAt: instant(nowMs, line.endedHoursAgo),
+  };
+}
+
+function booked({ book, dueHoursAhead }: BookingLine, nowMs: number): Said {
+  const due = DateTime.fromMillis(msAgo(nowMs, -dueHoursAhead), { zone: SITE.timeZone }).startOf('hour').toUTC().toISO() ?? '';
+  return { kind: 'booking.made', ...book, due };
+}
+
+function forecastIn({ forecast: { source, hoursAhead }, hoursAgo }: ForecastLine, nowMs: number): Said {
+  const hours = forecastOf({
+    air: weather({ nowMs, seed: WEATHER_SEED, timeZone: SITE.timeZone }),
+    issuedMs: DateTime.fromMillis(msAgo(nowMs, hoursAgo), { zone: SITE.timeZone }).startOf('hour').toMillis(),
+    untilMs: msAgo(nowMs, -hoursAhead),
+    seed: FORECAST_SEED,
+  });
+  return {
+    kind: 'forecast.given',
+    source,
+    hours: hours.map(({ atMs, celsius }) => ({ at: new Date(atMs).toISOString(), celsius })),
   };
 }
 

@@ -33,7 +33,8 @@ export interface Body {
   /** How much warmer than the air it comes to rest: cover, ground warmth. */
   readonly offsetCelsius: number;
   readonly layUp: LayUp | null;
-  readonly heater: Heater | null;
+  /** May be switched while the body is walked: from the next instant on that is asked for, it counts. */
+  heater: Heater | null;
 }
 
 /**

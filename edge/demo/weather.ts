@@ -30,14 +30,14 @@ export interface WeatherSettings {
 
 /** Air temperature in the shade, for a simulation: hourly normals, a cold front over them, and some unrest from hour to hour. */
 export function weather({ nowMs, seed, timeZone }: WeatherSettings): Ambient {
-  const normals = hourlyNormals();
+  const rows = hourlyNormals();
   const local = DateTime.fromMillis(nowMs, { zone: timeZone });
-  const todayRow = normals.findIndex(({ date }) => date.slice(5) === `${TODAY}T00:00:00`);
+  const todayRow = rows.findIndex(({ date }) => date.slice(5) === `${TODAY}T00:00:00`);
   const nowRow = todayRow + local.hour + local.minute / 60 + (local.second + local.millisecond / 1000) / 3600;
 
   const celsiusOfRow = (row: number) => {
-    const wrapped = ((row % normals.length) + normals.length) % normals.length;
-    return (normals[wrapped] as Normal).temperature + HOURLY_NOISE_CELSIUS * noiseAt(seed, row);
+    const wrapped = ((row % rows.length) + rows.length) % rows.length;
+    return (rows[wrapped] as Normal).temperature + HOURLY_NOISE_CELSIUS * noiseAt(seed, row);
   };
   return (atMs) => {
     const hoursFromNow = (atMs - nowMs) / HOUR_MS;
@@ -67,7 +67,15 @@ interface Normal {
 }
 
 /** Hourly normals 1981–2010 of a northern Pacific coast station (NOAA, US Government data): one mean year, hour by hour. */
-export function hourlyNormals(): Normal[] {
+export function hourlyNormals(): readonly Normal[] {
+  normals ??= readNormals();
+  return normals;
+}
+
+/** Read once: it takes longer than all else about the weather. */
+let normals: readonly Normal[] | undefined;
+
+function readNormals(): Normal[] {
   const manifest = findPackageJSON('vega-datasets', import.meta.url);
   if (manifest === undefined) throw new Error('the demonstration needs the package "vega-datasets"; run npm ci');
   const text = readFileSync(join(manifest, '..', 'data', 'seattle-weather-hourly-normals.csv'));

@@ -1,7 +1,8 @@
 import { join } from 'node:path';
 
+import { Heaters } from '../../edge/demo/heaters.ts';
 import { encodePack, PACK_SAMPLES_MAX, type Sample } from '../../edge/demo/pack.ts';
-import { type Sensor, sensorsAt } from '../../edge/demo/sensors.ts';
+import { bodiesAt, type Sensor, sensorsAt } from '../../edge/demo/sensors.ts';
 import { decisionSaid, setUpAt, type Told, workAt } from '../../edge/demo/statements.ts';
 import { BatchBuilder } from '../../edge/keeper/batch.ts';
 import { Keeper } from '../../edge/keeper/keeper.ts';
@@ -22,6 +23,7 @@ export class Replay {
   readonly #ledger: LedgerView;
   readonly #live: LiveSite;
   readonly #sensors: readonly Sensor[];
+  readonly #heaters: Heaters;
 
   private constructor(folder: TempFolder, clock: HandClock, keeper: Keeper, ledger: LedgerView, live: LiveSite) {
     this.#folder = folder;
@@ -29,7 +31,9 @@ export class Replay {
     this.#keeper = keeper;
     this.#ledger = ledger;
     this.#live = live;
-    this.#sensors = sensorsAt(clock.now().wallMs);
+    const bodies = bodiesAt(clock.now().wallMs);
+    this.#sensors = sensorsAt(clock.now().wallMs, bodies);
+    this.#heaters = new Heaters(bodies);
   }
 
   /** Everything that lies before the opening has been said and delivered, in the demonstration's order. Rejects with a refusal. */
@@ -45,6 +49,7 @@ export class Replay {
     await replay.#deliver((sensor) => [...packsOf(sensor, sensor.history), ...packsOf(sensor, sensor.loose), ...sensor.garbled]);
     await replay.#tell(workAt(nowMs));
     live.tick();
+    replay.#heaters.heed(replay.site().joints, nowMs);
     return replay;
   }
 
@@ -60,13 +65,14 @@ export class Replay {
     return this.#live.say(Statement.parse(said), by);
   }
 
-  /** The probes go on live, as the demonstration lets them. */
-  async goOn(minutes: number): Promise<void> {
+  /** Heaters are switched as the record says by now, and the probes go on live, as the demonstration lets them. */
+  async goOn(minutes: number, everyMs = LIVE_EVERY_MS): Promise<void> {
     const fromMs = this.nowMs;
+    this.#heaters.heed(this.site().joints, fromMs);
     this.#clock.advance(minutes * 60_000);
     await this.#deliver((sensor) => {
       const samples: Sample[] = [];
-      for (let atMs = fromMs; atMs <= this.nowMs; atMs += LIVE_EVERY_MS)
+      for (let atMs = fromMs; atMs <= this.nowMs; atMs += everyMs)
         samples.push({ atMs, celsius: sensor.celsiusAt(atMs), ...sensor.besidesAt(atMs) });
       return packsOf(sensor, samples);
     });

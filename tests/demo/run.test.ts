@@ -45,7 +45,8 @@ beforeEach(async () => {
     asked.push({ method, path, cookie: request.headers.cookie, body, heard: broker.on('/senml').length });
     const json = { 'content-type': 'application/json' };
     if (method === 'DELETE') response.writeHead(204).end();
-    else if (method === 'GET') response.writeHead(200, json).end(JSON.stringify({ findings: findingsOf(path) }));
+    else if (method === 'GET')
+      response.writeHead(200, json).end(JSON.stringify(path === '/api/site' ? { joints: [] } : { findings: findingsOf(path) }));
     else if (path === '/api/session')
       response
         .writeHead(answers.session.status, { ...json, 'set-cookie': `who=${body.name}; HttpOnly; Path=/` })

@@ -147,7 +147,50 @@ describe.each(starts)('the scenario started at %s', (start) => {
     await replay.say(decided, { name: 'Ines', role: 'quality' });
     expect(statesIn(replay.site(), 'north-sump')['water-test']).toBe('ready');
   });
+
+  it('has a booking that fails because of the boot, and holds once a heater is on there', async () => {
+    const booking = () => sumpIn(replay.site(), 'middle-sump').bookings[0] ?? expect.fail();
+    const boot = () => jointIn(replay.site(), 'm-boot');
+    const before = booking();
+    expect(before).toMatchObject({ activity: 'water-test', by: 'Rosa', decidedBy: 'm-boot' });
+    expect(before.due).toMatch(/:00:00/);
+    const hoursAhead = (Date.parse(before.due) - nowMs) / 3_600_000;
+    expect(hoursAhead).toBeGreaterThan(27);
+    expect(hoursAhead).toBeLessThanOrEqual(28);
+    expect(before.chance).toBeGreaterThan(0);
+    expect(before.chance).toBeLessThan(0.3);
+
+    const at = new Date(replay.nowMs).toISOString();
+    const heater = { kind: 'heating.changed', joint: 'm-boot', what: 'heater', on: true, holdCelsius: 17, at };
+    await replay.say(heater, { name: 'Rosa', role: 'crew' });
+    expect(booking().chance).toBeGreaterThan(0.9);
+    expect(boot().conditions).toEqual([]);
+  });
 });
+
+it.each([starts[0], starts[4]])(
+  'started at %s, has the boot go cold in the night as foreseen, unless somebody puts a heater on',
+  async (start) => {
+    const nowMs = Date.parse(start ?? '');
+    const foreseen = async (isHeated: boolean) => {
+      await using replay = await Replay.open(nowMs);
+      const at = new Date(nowMs).toISOString();
+      const heater = { kind: 'heating.changed', joint: 'm-boot', what: 'heater', on: true, holdCelsius: 17, at };
+      if (isHeated) await replay.say(heater, { name: 'Rosa', role: 'crew' });
+      await replay.goOn(12 * 60, 60_000);
+      const { governing, coldHours } = jointIn(replay.site(), 'm-boot');
+      const chance = sumpIn(replay.site(), 'middle-sump').bookings[0]?.chance ?? Number.NaN;
+      return { celsius: governing?.celsius ?? Number.NaN, coldHours, chance };
+    };
+    const [left, heated] = [await foreseen(false), await foreseen(true)];
+    expect(left.celsius).toBeLessThan(6);
+    expect(left.coldHours).toBeGreaterThan(1);
+    expect(left.chance).toBeLessThan(0.1);
+    expect(Math.abs(heated.celsius - 17)).toBeLessThan(0.5);
+    expect(heated.coldHours).toBe(0);
+    expect(heated.chance).toBeGreaterThan(0.9);
+  },
+);
 
 it('lets somebody take the north sump through its water test with its own level probe', async () => {
   await using replay = await Replay.open(Date.parse('2026-01-15T14:30:00-08:00'));

@@ -79,6 +79,18 @@ describe('materialFrom', () => {
     expect(celsiusAt(80 * HOUR_MS)).toBeCloseTo(20, 4);
   });
 
+  it('goes on from where it is when its heater is switched', () => {
+    const switched: Body = { ...bare, offsetCelsius: 2 };
+    const celsiusAt = materialFrom(switched, () => 0, 0);
+    expect(celsiusAt(10 * HOUR_MS)).toBeCloseTo(2, 9);
+    switched.heater = { fromMs: 10 * HOUR_MS, riseCelsius: 16, holdCelsius: 12 };
+    expect(celsiusAt(10 * HOUR_MS)).toBeCloseTo(2, 9);
+    expect(celsiusAt(13 * HOUR_MS)).toBeCloseTo(2 + 10 * (1 - Math.exp(-1)), 9);
+    expect(celsiusAt(80 * HOUR_MS)).toBeCloseTo(12, 6);
+    switched.heater = null;
+    expect(celsiusAt(83 * HOUR_MS)).toBeCloseTo(2 + 10 * Math.exp(-1), 6);
+  });
+
   it('refuses to go back', () => {
     const celsiusAt = materialFrom(bare, () => 5, 1000);
     celsiusAt(2000);

@@ -2,7 +2,7 @@ import type { Story } from '../lines.ts';
 import { ines, rosa, teo } from '../people.ts';
 import { kit, poured, quarts, wet } from './materials.ts';
 
-/** Under a heated tent, with a silence, a weak battery and a thin mix. */
+/** Under a heated tent, with a silence, a weak battery, a thin mix, and a pump truck that comes before the boot is through. */
 export const middle: Story = {
   sump: { sump: 'middle-sump', label: 'Middle sump', serial: 'FH-0418' },
   air: 'yard-air',
@@ -70,7 +70,8 @@ export const middle: Story = {
       open: ['gap'],
     },
     {
-      // Just laid up, and dosed for the warm air under the tent: so little catalyst warms it slowly.
+      // Just laid up, and dosed for the warm air under the tent: so little catalyst warms it slowly. It lies at the tent's open end,
+      // where a blanket is not enough for the night: without a heater it is not through when the pump truck comes.
       joint: 'm-boot',
       label: 'Penetration boot',
       schedule: 'polyester-laminate',
@@ -93,8 +94,8 @@ export const middle: Story = {
           note: 'Warm under the tent, so 5 mL.',
         },
       },
-      heat: { timeConstantHours: 2.5, coverCelsius: 8 },
-      atStart: { phase: 'curing', conditions: [] },
+      heat: { timeConstantHours: 2.5, coverCelsius: 3 },
+      atStart: { phase: 'curing', conditions: ['projectedLate'] },
       open: ['mix-outside-band'],
     },
   ],
@@ -115,6 +116,21 @@ export const middle: Story = {
         kind: 'note.added',
         joint: 'm-outer',
         text: 'Probe was dead, battery clip had come off. Clip is taped now, it reads again.',
+      },
+    },
+    {
+      hoursAgo: 0.3,
+      by: rosa,
+      say: { kind: 'heating.changed', joint: 'm-boot', what: 'cover', on: true, note: 'Blanket, until a heater is free.' },
+    },
+    {
+      hoursAgo: 0.2,
+      by: rosa,
+      dueHoursAhead: 28,
+      book: {
+        sump: 'middle-sump',
+        activity: 'water-test',
+        note: 'The pump truck is promised for then. If we miss it, it comes again in three days.',
       },
     },
     {

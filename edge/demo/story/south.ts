@@ -93,6 +93,7 @@ export const south: Story = {
         text: 'The wind had the sheet loose and the probe hung beside it. Taped on again.',
       },
     },
+    { hoursAgo: 11, by: teo, say: { kind: 'heating.changed', joint: 's-seam', what: 'cover', on: true, note: 'Blanket.' } },
     {
       hoursAgo: 3,
       by: rosa,

@@ -47,7 +47,7 @@ export const PlanAnswer = z.strictObject({
   ready: Times,
   safeFrom: z.string().nullable(),
   advice: z.strictObject({
-    /** The least temperature at or above which these joints, as their probes show it, would have to be held from now on. */
+    /** The least temperature at or above which these joints, as their probes show it, would have to be held from now on; null: none, or none that would do. */
     hold: z.strictObject({ joints: z.array(z.string()), celsius: z.number() }).nullable(),
     /** The latest moment for heat about these joints that holds their surroundings at that temperature. */
     heatBy: z.strictObject({ joints: z.array(z.string()), from: z.string(), celsius: z.number() }).nullable(),
@@ -87,8 +87,11 @@ export function planOf(live: LiveSite, { sump: name, activity: wanted, due, chan
     ready: timesOf(membersMs),
     safeFrom: safeMs === null ? null : iso(safeMs),
     advice: {
-      hold: hold && { joints: hold.joints, celsius: hold.milliC / 1000 },
-      heatBy: heat && { joints: heat.joints, from: iso(heat.fromMs), celsius: HEAT.milliC / 1000 },
+      hold: hold === null || hold.joints.length === 0 ? null : { joints: hold.joints, celsius: hold.milliC / 1000 },
+      heatBy:
+        heat === null || heat.joints.length === 0
+          ? null
+          : { joints: heat.joints, from: iso(heat.fromMs), celsius: HEAT.milliC / 1000 },
     },
   };
 }
