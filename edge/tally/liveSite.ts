@@ -2,6 +2,7 @@ import type { Clock } from '../clock/clock.ts';
 import { ClockWatch } from '../clock/watch.ts';
 import { HOUR_MS } from '../cure/schedule.ts';
 import { CodedError } from '../errors.ts';
+import type { TakenColumns } from '../keeper/batch.ts';
 import type { Keeper, KeptBatch, LedgerFault } from '../keeper/keeper.ts';
 import type { Appended } from '../ledger/leaves.ts';
 import type { Said } from '../ledger/ledger.ts';
@@ -37,6 +38,8 @@ const SETTLE_SHARE = 4;
 /** What is to be feared is looked at so often, and not before the probes had time to be heard after a start. */
 const FORESEE_MS = 10_000;
 const FORESEE_AFTER_MS = 60_000;
+/** A reading that comes so long after it was measured changes what was known of the past. */
+const LATE_MS = 60_000;
 
 interface LiveSiteParts {
   readonly site: string;
@@ -201,6 +204,7 @@ export class LiveSite {
     this.tally.take(taken);
     this.#inspector.take(taken);
     const { probes, isAnyNew } = this.#latest.take(taken, this.nowMs);
+    for (const probe of lateIn(taken, this.nowMs - LATE_MS)) this.outlooks.late(probe);
     this.views.changed();
     if (isAnyNew) this.#strangers = true;
     for (const probe of probes) this.#freshProbes.add(probe);
@@ -358,4 +362,12 @@ export class LiveSite {
   #tell(change: Change): void {
     for (const listener of this.#listeners) listener(change);
   }
+}
+
+/** The sources of readings from before `beforeMs`. */
+function lateIn({ names, probe, atMs }: TakenColumns, beforeMs: number): Set<string> {
+  const late = new Set<string>();
+  for (let row = 0; row < probe.length; row++)
+    if ((atMs[row] as number) < beforeMs) late.add(names[probe[row] as number] as string);
+  return late;
 }

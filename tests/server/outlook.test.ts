@@ -50,7 +50,18 @@ beforeAll(async () => {
   await publishPast(client, 'p1', [degrees(breathing(9))], nowMs, -4, 0);
   await client.endAsync();
   await vi.waitFor(async () => expect((await read(service, '/api/joints/j1', JointView)).warmHours).toBeGreaterThan(1));
-});
+  // What came late is looked at again after two seconds.
+  await vi.waitFor(
+    async () => {
+      const { basis } = await read(service, '/api/joints/j1/projection', ProjectionView);
+      expect(basis?.lag.fittedHours ?? 0).toBe(0);
+      expect(basis?.air).toBe('persistence');
+      const known = (await weather()).measured.filter(([, celsius]) => celsius !== null);
+      expect(known.length).toBeGreaterThan(170);
+    },
+    { timeout: 15_000, interval: 200 },
+  );
+}, 30_000);
 afterAll(() => service[Symbol.asyncDispose]());
 
 describe('what lies ahead, over HTTP', () => {

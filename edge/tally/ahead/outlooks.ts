@@ -3,6 +3,7 @@ import { heatingOf } from '../../site/state/heating.ts';
 import type { Joint } from '../../site/state/joint.ts';
 import type { OutlookReason } from '../../site/views/outlook.ts';
 import { type Ahead, type AheadParts, aheadOf, type Fitted } from './jointAhead.ts';
+import { LATE_AGAIN_MS } from './siteAir.ts';
 
 /** What lies ahead is worked out anew so often, not for all joints at the same moment … */
 const AGAIN_MS = 60_000;
@@ -20,7 +21,7 @@ export interface JointOutlook {
 
 interface Kept extends JointOutlook {
   readonly grounds: string;
-  readonly untilMs: number;
+  untilMs: number;
 }
 
 /** Keeps what lies ahead of every joint up to date: on new readings within a minute, at once when something was said that bears on it. */
@@ -38,6 +39,19 @@ export class Outlooks {
   /** To be called when something has been said, or the clock was set. */
   changed(): void {
     this.#checked.clear();
+  }
+
+  /** To be called when readings of a probe came that were measured a while ago: what rests on them is looked at again soon. */
+  late(probe: string): void {
+    const soonMs = this.#parts.nowMs() + LATE_AGAIN_MS;
+    this.#parts.air.late(probe);
+    const isAir = this.#parts.air.probe === probe;
+    for (const [name, kept] of this.#kept) {
+      const assigned = this.#parts.site.joints.get(name)?.assignments.at(-1);
+      if (!isAir && assigned?.ambient !== probe && !assigned?.probes.includes(probe)) continue;
+      kept.untilMs = Math.min(kept.untilMs, soonMs);
+      this.#fits.delete(name);
+    }
   }
 
   of(joint: Joint): JointOutlook {

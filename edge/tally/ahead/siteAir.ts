@@ -15,6 +15,8 @@ export const RECORD_MS = 48 * HOUR_MS;
 /** … and so long ago tells how good outlooks were. */
 const LONG_RECORD_MS = 14 * 24 * HOUR_MS;
 const RECORD_AGAIN_MS = 60_000;
+/** Where readings came of an earlier time it is looked at again so soon. */
+export const LATE_AGAIN_MS = 2_000;
 const ERROR_AGAIN_MS = HOUR_MS;
 /** Lead times at which forecasts are compared with what came. */
 const LEADS_MS = [3, 6, 12, 24, 48].map((hours) => hours * HOUR_MS);
@@ -39,7 +41,7 @@ export interface AirAhead {
 /** The air at each ambient probe: what it was, what it will likely be, and how wrong that may be. */
 export class SiteAir {
   readonly #parts: SiteAirParts;
-  readonly #records = new Map<string, { readonly record: AirRecord; readonly atMs: number }>();
+  readonly #records = new Map<string, { readonly record: AirRecord; readonly atMs: number; untilMs: number }>();
   readonly #errors = new Map<string, { readonly error: AirError; readonly atMs: number }>();
 
   constructor(parts: SiteAirParts) {
@@ -56,10 +58,16 @@ export class SiteAir {
   record(probe: string): AirRecord {
     const nowMs = this.#parts.nowMs();
     const known = this.#records.get(probe);
-    if (known !== undefined && Math.abs(nowMs - known.atMs) < RECORD_AGAIN_MS) return known.record;
+    if (known !== undefined && nowMs >= known.atMs && nowMs < known.untilMs) return known.record;
     const record = this.#measured(probe, RECORD_MS);
-    this.#records.set(probe, { record, atMs: nowMs });
+    this.#records.set(probe, { record, atMs: nowMs, untilMs: nowMs + RECORD_AGAIN_MS });
     return record;
+  }
+
+  /** To be called when readings of a probe came that were measured a while ago. */
+  late(probe: string): void {
+    const known = this.#records.get(probe);
+    if (known !== undefined) known.untilMs = Math.min(known.untilMs, this.#parts.nowMs() + LATE_AGAIN_MS);
   }
 
   /** The air to come at a probe; at none, that of the forecast alone. Null: nothing to go by. */
