@@ -1,12 +1,20 @@
 // `npm run bench [SECTION …]`: measures what README and DEVELOPERS.md claim, in one run, and prints one table.
 import { cpus, loadavg, totalmem } from 'node:os';
+import { backtest } from './backtest.ts';
 import { durable } from './durable.ts';
 import { folding } from './folding.ts';
 import { kills } from './kills.ts';
 import { latency } from './latency.ts';
 import { tenMillion } from './tenMillion.ts';
 
-const sections: Readonly<Record<string, () => void | Promise<void>>> = { folding, durable, latency, tenMillion, kills };
+const sections: Readonly<Record<string, () => void | Promise<void>>> = {
+  folding,
+  durable,
+  latency,
+  tenMillion,
+  kills,
+  backtest,
+};
 
 const wanted = process.argv.slice(2);
 const unknown = wanted.filter((name) => !Object.hasOwn(sections, name));

@@ -38,6 +38,8 @@ const FORECAST_HOLE_MS = 6 * HOUR_MS;
 const LEAST_RECORD_MS = 6 * HOUR_MS;
 /** How fast the present difference between site and guess is forgotten. These times, and those above, are our own choice. */
 const FORECAST_MEMORY_MS = 6 * HOUR_MS;
+/** How fast the site's own last day, which has its own hours of low and high, gives way to a forecast. Chosen by the back-test. */
+const OWN_DAY_MEMORY_MS = 12 * HOUR_MS;
 const PERSISTENCE_MEMORY_MS = 12 * HOUR_MS;
 
 /**
@@ -45,7 +47,8 @@ const PERSISTENCE_MEMORY_MS = 12 * HOUR_MS;
  *
  * A forecast that covers the present (or begins within 3 h) and reaches 3 h ahead is followed. What the site measures now differs
  * from it: that difference fades within hours towards the mean difference over the last day, where they overlap for 6 h at least,
- * else towards none. Beyond its end the forecast's last day repeats.
+ * else towards none. Beyond its end the forecast's last day repeats. Where all of the site's own last day was
+ * measured, it counts beside the forecast: fully now, hardly at all two days ahead.
  *
  * Otherwise the site's own last day repeats (the mean of the last two where both are whole), shifted to begin at what is measured
  * now; hours of the day that were not measured lie on a straight line between those that were. With less than 6 h of record what
@@ -57,9 +60,12 @@ export function airAhead(record: AirRecord | null, forecast: Forecast | null, no
   const count = Math.floor(horizonMs / HOUR_MS) + 1;
   const measured = record === null ? EMPTY : lastDays(record, nowMs);
   const isForecast = forecast !== null && isNear(forecast.atMs, nowMs);
-  const guess = isForecast
-    ? alongForecast({ atMs: forecast.atMs, values: forecast.milliC }, measured, nowMs, count)
-    : alongLastDay(measured, record?.stepMs ?? 0, nowMs, count);
+  const lastDay = alongLastDay(measured, record?.stepMs ?? 0, nowMs, count);
+  const said = isForecast ? alongForecast({ atMs: forecast.atMs, values: forecast.milliC }, measured, nowMs, count) : null;
+  const guess =
+    said === null || lastDay === null || !isWholeDay(measured, nowMs)
+      ? (said ?? lastDay)
+      : said.map((value, hour) => value + ((lastDay[hour] as number) - value) * exp((-hour * HOUR_MS) / OWN_DAY_MEMORY_MS));
   if (guess === null) return null;
   const milliC = guess.map((value) => Math.round(Math.min(70_000, Math.max(-60_000, value))));
   const given = isForecast ? humidityGiven(forecast, nowMs, count) : null;
@@ -148,6 +154,13 @@ function alongForecast(forecast: Line, measured: Line, nowMs: number, count: num
   const hours = goingOn(known, nowMs, given.atMs.at(-1) as number, count) as number[];
   const present = fresh === null ? mean : fresh - (hours[0] as number);
   return hours.map((value, hour) => value + mean + (present - mean) * exp((-hour * HOUR_MS) / FORECAST_MEMORY_MS));
+}
+
+/** Whether every hour of the last day was measured. */
+function isWholeDay(measured: Line, nowMs: number): boolean {
+  return Array.from({ length: 24 }, (_, hour) => valueOn(measured, nowMs - hour * HOUR_MS, HOLE_MS)).every(
+    (value) => value !== null,
+  );
 }
 
 function alongLastDay(measured: Line, stepMs: number, nowMs: number, count: number): number[] | null {

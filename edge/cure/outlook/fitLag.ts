@@ -4,9 +4,11 @@ import { HOUR_MS } from '../schedule.ts';
 import type { Heat, Lag } from './input.ts';
 import { DEFAULT_LAG } from './lag.ts';
 
-/** Priors: the natural logarithm of the time constant, and the offset. Our own choice. */
+/** How far the natural logarithm of the time constant may be off what is believed. Our own choice. */
 const TIME_CONSTANT_SD = 0.7;
-const OFFSET_SD_MILLI_C = 3000;
+/** A record may begin while a fresh joint still warms itself a little: up to about so much, dying away so fast. Our own choice. */
+const OWN_WARMTH_MS = HOUR_MS;
+const OWN_WARMTH_SD_MILLI_C = 4000;
 /** Time constants that are looked at: from the shortest on, so many steps to the longest. */
 const SHORTEST_MS = HOUR_MS / 4;
 const LONGEST_MS = 48 * HOUR_MS;
@@ -45,24 +47,26 @@ export interface LagFit {
 
 /** A heater, or a cover, of which nothing more is known. Our own choice, no source. */
 export const DEFAULT_HEATER: HeatPrior = { kind: 'rise', milliC: 8000, sdMilliC: 3000 };
+/** How far a thermostat's setting may be off what the joint then rests at, m°C. Our own choice, no source. */
+export const THERMOSTAT_SD_MILLI_C = 2000;
 export const DEFAULT_COVER: HeatPrior = { kind: 'rise', milliC: 2000, sdMilliC: 1500 };
 
 /**
  * Fits a joint's lag behind its air, how much warmer than the air it comes to rest, and what each heat does, by penalised least
  * squares: the most probable values, given the record and what is believed beforehand. For each time constant the lag runs
- * freely from the first reading of each unbroken stretch; such a run is linear in the offset and in all heats, so these follow
- * from a few linear equations; the time constant itself is searched for. Little data leaves what was believed, much data leaves
- * it behind. Of a record with less than two hours that count, everything comes back as it was.
+ * freely from the first reading of each unbroken stretch; such a run is linear in the offset, in what is left of the joint's own
+ * warming when the record begins, and in all heats, so these follow from a few linear equations; the time constant itself is
+ * searched for. Little data leaves what was believed (`prior`), much data leaves it behind. Of a record with less than two hours that count, everything comes back as it was.
  *
  * A stretch is unbroken as long as the air is known at every step and the joint has not been silent for more than an hour.
  */
-export function fitLag(record: LagRecord, heats: readonly HeatPrior[]): LagFit {
+export function fitLag(record: LagRecord, heats: readonly HeatPrior[], prior: Lag = DEFAULT_LAG): LagFit {
   const stretches = stretchesOf(record);
   const hours = (stretches.reduce((sum, { from, to }) => sum + to - from, 0) * record.stepMs) / HOUR_MS;
-  if (hours < LEAST_HOURS) return { lag: DEFAULT_LAG, heats: heats.map((heat) => ({ ...heat, seen: false })) };
-  const solution = search((lnTau) => solutionFor(record, stretches, heats, lnTau));
+  if (hours < LEAST_HOURS) return { lag: prior, heats: heats.map((heat) => ({ ...heat, seen: false })) };
+  const solution = search((lnTau) => solutionFor(record, stretches, heats, prior, lnTau));
   const { values, variances, count, squares } = solution;
-  const [offset = 0, ...found] = values;
+  const [offset = 0, , ...found] = values;
   const errorMilliC = Math.sqrt(squares / Math.max(1, count));
   return {
     lag: {
@@ -73,7 +77,7 @@ export function fitLag(record: LagRecord, heats: readonly HeatPrior[]): LagFit {
       fittedHours: hours,
     },
     heats: heats.map((heat, index) => {
-      const sd = Math.sqrt(variances[index + 1] as number);
+      const sd = Math.sqrt(variances[index + 2] as number);
       return {
         kind: heat.kind,
         milliC: within(found[index] as number, -20_000, 90_000),
@@ -117,7 +121,7 @@ interface Solution {
   readonly lnTau: number;
   /** What is minimised. */
   readonly cost: number;
-  /** Offset, then the heats, m°C. */
+  /** Offset, own warmth, then the heats, m°C. */
   readonly values: readonly number[];
   readonly variances: readonly number[];
   /** Readings compared, and the sum of their squared residuals. */
@@ -144,16 +148,27 @@ function better(one: Solution, other: Solution): Solution {
 }
 
 /** Runs the lag with one time constant and solves for the rest. */
-function solutionFor(record: LagRecord, stretches: readonly Stretch[], heats: readonly HeatPrior[], lnTau: number): Solution {
+function solutionFor(
+  record: LagRecord,
+  stretches: readonly Stretch[],
+  heats: readonly HeatPrior[],
+  prior: Lag,
+  lnTau: number,
+): Solution {
   const { stepMs, jointMilliC, airMilliC, heat } = record;
-  const size = heats.length + 1;
+  const size = heats.length + 2;
   const share = stepMs / exp(lnTau);
   const decay = exp(-share);
+  const dying = exp(-Math.min(700, stepMs / OWN_WARMTH_MS));
   const first = (1 - decay) / share - decay;
   const second = 1 - decay - first;
   const weight = Math.min(1, stepMs / RESIDUAL_EVERY_MS) / (RESIDUAL_SD_MILLI_C * RESIDUAL_SD_MILLI_C);
 
-  const beliefs = [{ milliC: 0, sdMilliC: OFFSET_SD_MILLI_C }, ...heats];
+  const beliefs = [
+    { milliC: prior.offsetMilliC, sdMilliC: prior.offsetSdMilliC },
+    { milliC: 0, sdMilliC: OWN_WARMTH_SD_MILLI_C },
+    ...heats,
+  ];
   const precisions = beliefs.map(({ sdMilliC }) => 1 / Math.max(1, sdMilliC * sdMilliC));
   const matrix = precisions.map((precision, row) => beliefs.map((_, column) => (row === column ? precision : 0)));
   const vector = beliefs.map(({ milliC }, row) => milliC * (precisions[row] as number));
@@ -164,6 +179,8 @@ function solutionFor(record: LagRecord, stretches: readonly Stretch[], heats: re
   for (const { from, to } of stretches) {
     let base = jointMilliC[from] as number;
     response.fill(0);
+    let ownWarmth = from === stretches[0]?.from ? 1 : 0;
+    let asIfOfAir = ownWarmth;
     for (let index = from + 1; index <= to; index++) {
       const on = heat[index - 1] ?? -1;
       const isLevel = heats[on]?.kind === 'level';
@@ -171,7 +188,10 @@ function solutionFor(record: LagRecord, stretches: readonly Stretch[], heats: re
       base = base * decay + ofAir;
       for (let row = 0; row < size; row++) response[row] = (response[row] as number) * decay;
       if (!isLevel) response[0] = (response[0] as number) + 1 - decay;
-      if (on >= 0 && on < heats.length) response[on + 1] = (response[on + 1] as number) + 1 - decay;
+      if (on >= 0 && on < heats.length) response[on + 2] = (response[on + 2] as number) + 1 - decay;
+      ownWarmth *= dying;
+      asIfOfAir *= decay;
+      response[1] = ownWarmth - asIfOfAir;
       const joint = jointMilliC[index];
       if (typeof joint !== 'number') continue;
       const miss = joint - base;
@@ -197,7 +217,7 @@ function solutionFor(record: LagRecord, stretches: readonly Stretch[], heats: re
     return sum + off * off * (precisions[row] as number);
   }, 0);
   const misfit = weight * measured + believed - explained;
-  const departure = (lnTau - ln(DEFAULT_LAG.timeConstantMs)) / TIME_CONSTANT_SD;
+  const departure = (lnTau - ln(prior.timeConstantMs)) / TIME_CONSTANT_SD;
   return {
     lnTau,
     cost: misfit + departure * departure,

@@ -4,7 +4,7 @@ import type { Lag } from './input.ts';
 
 /**
  * What is taken for a joint of which too little has been measured: three hours behind the air, no warmer than it, and as unsure
- * of that as `offsetSdMilliC` says. Our own choice, after how thin laminates under a cover behave; no source.
+ * of that as `offsetSdMilliC` says. Our own choice; no source.
  */
 export const DEFAULT_LAG: Lag = {
   timeConstantMs: 3 * HOUR_MS,

@@ -1,10 +1,18 @@
 import { exp } from '../../cure/exp.ts';
 import { type AirRecord, airAhead } from '../../cure/outlook/air.ts';
 import { persistenceError } from '../../cure/outlook/airError.ts';
-import { DEFAULT_COVER, DEFAULT_HEATER, fitLag, type HeatPrior, type LagFit } from '../../cure/outlook/fitLag.ts';
-import type { Heat, OutlookInput } from '../../cure/outlook/input.ts';
+import {
+  DEFAULT_COVER,
+  DEFAULT_HEATER,
+  fitLag,
+  type HeatPrior,
+  type LagFit,
+  THERMOSTAT_SD_MILLI_C,
+} from '../../cure/outlook/fitLag.ts';
+import type { Heat, Lag, OutlookInput } from '../../cure/outlook/input.ts';
 import { DEFAULT_LAG } from '../../cure/outlook/lag.ts';
 import { HORIZON_MS } from '../../cure/outlook/project.ts';
+import { TELLS_AFTER_HOURS } from '../../cure/outlook/siblings.ts';
 import { HOUR_MS, requiredPpmMs, stagesFor } from '../../cure/schedule.ts';
 import type { Readings } from '../../ledger/readings.ts';
 import { foldSpecOf, type JointSpec } from '../../site/cureSpec.ts';
@@ -46,7 +54,7 @@ interface Surroundings {
 }
 
 /** Everything that looking ahead for a joint takes, gathered from readings and record; or why it cannot be done. */
-export function aheadOf(joint: Joint, parts: AheadParts, fitOf: (fit: () => Fitted) => Fitted): Ahead | OutlookReason {
+export function aheadOf(joint: Joint, parts: AheadParts, fitOf: (fit: (prior: Lag) => Fitted) => Fitted): Ahead | OutlookReason {
   const { site, tally, readings, nowMs } = parts;
   const spec = foldSpecOf(site, joint);
   const fold = tally.fold(joint.joint);
@@ -62,7 +70,7 @@ export function aheadOf(joint: Joint, parts: AheadParts, fitOf: (fit: () => Fitt
   if (isMoist(spec) && around.ahead.air.humidityMilliPercent === null) return 'no-humidity';
 
   const hasMaterial = material !== null || (joint.assignments.at(-1)?.probes.length ?? 0) > 0;
-  const fitted = fitOf(() => fittedOf(site, joint, material, around, now));
+  const fitted = fitOf((prior) => fittedOf(site, joint, material, around.past, now, prior));
   const heat = heatNow(fitted, now);
   const { state } = fold;
   const isDone = state.reached.length >= spec.stages.length;
@@ -105,8 +113,7 @@ function guardOf({ lanes }: JointSpec, role: 'material' | 'ambient' | 'humidity'
 }
 
 function surroundingsOf(joint: Joint, own: JointRecord | null, { site, air, nowMs }: AheadParts): Surroundings | null {
-  const assigned = joint.assignments.at(-1)?.ambient ?? null;
-  const probe = assigned !== null && site.probes.has(assigned) ? assigned : air.probe;
+  const probe = ambientOf(joint, site, air);
   const ahead = air.ahead(probe);
   if (ahead !== null) return { ahead, from: ahead.from, past: probe === null ? null : air.record(probe) };
   if (own === null) return null;
@@ -116,27 +123,54 @@ function surroundingsOf(joint: Joint, own: JointRecord | null, { site, air, nowM
   return repeated && { ahead: { ...repeated, error: persistenceError(record) }, from: 'own', past: null };
 }
 
-/** The lag as the joint's own readings of the last two days show it, once it has stopped warming itself. */
-function fittedOf(site: SiteState, joint: Joint, material: JointRecord | null, { past }: Surroundings, nowMs: number): Fitted {
+/** The lag as the joint's own readings of the two days before `untilMs` show it, once it has stopped warming itself. */
+function fittedOf(
+  site: SiteState,
+  joint: Joint,
+  material: JointRecord | null,
+  past: AirRecord | null,
+  untilMs: number,
+  prior: Lag,
+): Fitted {
   const spans = heatingOf(site, joint);
   const kinds = [...new Set(spans.map(kindOf))];
   const priors = kinds.map((kind) => priorOf(spans.findLast((span) => kindOf(span) === kind) as HeatingSpan));
-  const fromMs = (joint.laidUpMs ?? nowMs) + WARMS_ITSELF_MS;
+  const fromMs = (joint.laidUpMs ?? untilMs) + WARMS_ITSELF_MS;
+  const instantMs = (index: number) => untilMs - RECORD_MS + index * RECORD_STEP_MS;
+  const isKnown = material !== null && past !== null && past.milliC.length === material.milliC.length;
   const record = {
-    fromMs: nowMs - RECORD_MS,
+    fromMs: untilMs - RECORD_MS,
     stepMs: RECORD_STEP_MS,
-    jointMilliC: (material?.milliC ?? []).map((milliC, index) =>
-      nowMs - RECORD_MS + index * RECORD_STEP_MS < fromMs ? null : milliC,
-    ),
-    airMilliC: material === null || past === null ? [] : past.milliC,
-    heat: (material?.milliC ?? []).map((_, index) => {
-      const span = onAt(spans, nowMs - RECORD_MS + index * RECORD_STEP_MS);
-      return span === null ? -1 : kinds.indexOf(kindOf(span));
-    }),
+    jointMilliC: isKnown ? material.milliC.map((milliC, index) => (instantMs(index) < fromMs ? null : milliC)) : [],
+    airMilliC: isKnown ? past.milliC : [],
+    heat: isKnown ? material.milliC.map((_, index) => heatIndexAt(spans, kinds, instantMs(index))) : [],
   };
-  const hasBoth = record.jointMilliC.length > 0 && record.airMilliC.length === record.jointMilliC.length;
-  const nothing = { ...record, jointMilliC: [], airMilliC: [], heat: [] };
-  return { ...fitLag(hasBoth ? record : nothing, priors), spans };
+  return { ...fitLag(record, priors, prior), spans };
+}
+
+/** Which of the kinds of heat was on; −1: none. */
+function heatIndexAt(spans: readonly HeatingSpan[], kinds: readonly string[], atMs: number): number {
+  const span = onAt(spans, atMs);
+  return span === null ? -1 : kinds.indexOf(kindOf(span));
+}
+
+/** A joint that has been there for so long tells the site's next ones how joints here follow the air. */
+const TELLS_FROM_MS = WARMS_ITSELF_MS + TELLS_AFTER_HOURS * HOUR_MS;
+
+/** How a joint followed its air in its first two days, for the site's next ones; null: it is too young, or was not measured. */
+export function siblingLagOf(joint: Joint, { site, tally, readings, air, nowMs }: AheadParts): Lag | null {
+  const { laidUpMs } = joint;
+  const spec = foldSpecOf(site, joint);
+  const probe = ambientOf(joint, site, air);
+  if (spec === null || laidUpMs === null || probe === null || nowMs() - laidUpMs < TELLS_FROM_MS) return null;
+  const untilMs = Math.min(nowMs(), laidUpMs + RECORD_MS);
+  const material = jointRecord(spec, 'material', readings, tally.counts, untilMs);
+  return fittedOf(site, joint, material, air.measured(probe, RECORD_MS, untilMs), untilMs, DEFAULT_LAG).lag;
+}
+
+function ambientOf(joint: Joint, site: SiteState, air: SiteAir): string | null {
+  const assigned = joint.assignments.at(-1)?.ambient ?? null;
+  return assigned !== null && site.probes.has(assigned) ? assigned : air.probe;
 }
 
 function kindOf({ what, holdMilliC }: HeatingSpan): string {
@@ -148,9 +182,6 @@ function onAt(spans: readonly HeatingSpan[], atMs: number): HeatingSpan | null {
   const on = heatingAt(spans, atMs);
   return on.findLast(({ what }) => what === 'heater') ?? on.at(-1) ?? null;
 }
-
-/** How far off a thermostat's setting may be from what the joint then rests at, m°C. Our own choice. */
-const THERMOSTAT_SD_MILLI_C = 2000;
 
 function priorOf({ what, holdMilliC }: HeatingSpan): HeatPrior {
   if (holdMilliC !== null) return { kind: 'level', milliC: holdMilliC, sdMilliC: THERMOSTAT_SD_MILLI_C };

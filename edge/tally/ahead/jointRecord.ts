@@ -7,7 +7,7 @@ import { onGrid } from './grid.ts';
 import { RECORD_MS, RECORD_STEP_MS } from './siteAir.ts';
 
 /** Fresh material warms itself: for so long after the last ply or pour its temperature says nothing about its air. Our own choice. */
-export const WARMS_ITSELF_MS = 3 * HOUR_MS;
+export const WARMS_ITSELF_MS = 4 * HOUR_MS;
 
 /** The temperature that a joint's credit follows. */
 export interface JointRecord {

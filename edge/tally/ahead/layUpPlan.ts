@@ -13,7 +13,7 @@ type Plan = SumpOutlook['plans'][number];
 /** Material at the middle of the range in which it is used; without one, at room temperature. */
 const ROOM_MILLI_C = 20_000;
 
-/** Lay-ups that may come on a sump: the parts of its sequence that are not laid up, then each schedule by itself. */
+/** Lay-ups that may come on a sump: parts of its sequence and other joints that are not laid up, then each schedule by itself. */
 export function layUpPlanOf(live: LiveSite, sump: Sump): Plan[] {
   const ahead = live.air.ahead(live.air.probe);
   if (ahead === null) return [];
@@ -66,8 +66,15 @@ export function layUpPlanOf(live: LiveSite, sump: Sump): Plan[] {
       const joint = sump.joints.map((name) => state.joints.get(name)).find((each) => each?.part === part);
       return definition === undefined ? [] : [planOf(definition, part, joint?.label ?? label, joint?.beadMillimetres ?? null)];
     });
+  const partless = sump.joints
+    .map((name) => state.joints.get(name))
+    .flatMap((joint) =>
+      joint === undefined || joint.part !== null || joint.laidUpMs !== null
+        ? []
+        : [planOf(joint.schedule.definition, null, joint.label, joint.beadMillimetres)],
+    );
   const schedules = live.views.schedules().map((definition) => planOf(definition, null, definition.title, null));
-  return [...parts, ...schedules].filter(
+  return [...parts, ...partless, ...schedules].filter(
     ({ plan: { input } }) => input.table.referenceHumidityMilliPercent === undefined || input.air.humidityMilliPercent !== null,
   );
 }

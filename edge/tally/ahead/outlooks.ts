@@ -1,8 +1,10 @@
-import { type Outlook, project, quantile } from '../../cure/outlook/project.ts';
+import type { Lag } from '../../cure/outlook/input.ts';
+import { type Outlook, project } from '../../cure/outlook/project.ts';
+import { siblingPrior } from '../../cure/outlook/siblings.ts';
 import { heatingOf } from '../../site/state/heating.ts';
 import type { Joint } from '../../site/state/joint.ts';
 import type { OutlookReason } from '../../site/views/outlook.ts';
-import { type Ahead, type AheadParts, aheadOf, type Fitted } from './jointAhead.ts';
+import { type Ahead, type AheadParts, aheadOf, type Fitted, siblingLagOf } from './jointAhead.ts';
 import { LATE_AGAIN_MS } from './siteAir.ts';
 
 /** What lies ahead is worked out anew so often, not for all joints at the same moment … */
@@ -10,6 +12,8 @@ const AGAIN_MS = 60_000;
 /** … and how a joint follows its air so often, once so many hours tell of it. */
 const FIT_AGAIN_MS = 10 * 60_000;
 const WELL_FITTED_HOURS = 6;
+/** What a joint tells of the others is asked again so often. */
+const SIBLING_AGAIN_MS = 3 * 3_600_000;
 
 /** What lies ahead of a joint; without an input, why not. */
 export interface JointOutlook {
@@ -29,6 +33,8 @@ export class Outlooks {
   readonly #parts: AheadParts;
   readonly #kept = new Map<string, Kept>();
   readonly #fits = new Map<string, { readonly fit: Fitted; readonly grounds: string; readonly atMs: number }>();
+  /** What each joint tells of the others; null: nothing yet. */
+  readonly #told = new Map<string, { readonly lag: Lag | null; readonly grounds: string; readonly atMs: number }>();
   /** Joints whose grounds were looked at since something was last said. */
   readonly #checked = new Set<string>();
 
@@ -78,13 +84,28 @@ export class Outlooks {
     return kept;
   }
 
-  #fitted(joint: Joint, grounds: string, nowMs: number, compute: () => Fitted): Fitted {
+  #fitted(joint: Joint, grounds: string, nowMs: number, compute: (prior: Lag) => Fitted): Fitted {
     const known = this.#fits.get(joint.joint);
     const againMs = (known?.fit.lag.fittedHours ?? 0) < WELL_FITTED_HOURS ? AGAIN_MS : FIT_AGAIN_MS;
     if (known !== undefined && known.grounds === grounds && Math.abs(nowMs - known.atMs) < againMs) return known.fit;
-    const fitted = compute();
+    const fitted = compute(siblingPrior(this.#siblings(joint, nowMs)));
     this.#fits.set(joint.joint, { fit: fitted, grounds, atMs: nowMs });
     return fitted;
+  }
+
+  /** How the site's other joints follow their air. */
+  #siblings({ joint: own }: Joint, nowMs: number): Lag[] {
+    const lags: Lag[] = [];
+    for (const joint of this.#parts.site.joints.values()) {
+      if (joint.joint === own || joint.laidUpMs === null) continue;
+      const grounds = JSON.stringify([joint.assignments, joint.laidUpMs, heatingOf(this.#parts.site, joint)]);
+      const known = this.#told.get(joint.joint);
+      const isKnown = known !== undefined && known.grounds === grounds && Math.abs(nowMs - known.atMs) < SIBLING_AGAIN_MS;
+      const lag = isKnown ? known.lag : siblingLagOf(joint, this.#parts);
+      if (!isKnown) this.#told.set(joint.joint, { lag, grounds, atMs: nowMs });
+      if (lag !== null) lags.push(lag);
+    }
+    return lags;
   }
 
   /** What an outlook rests on beside readings. */
@@ -105,9 +126,4 @@ export class Outlooks {
       tally.revision(joint.joint),
     ]);
   }
-}
-
-/** Earliest, likely and latest of many worlds, UTC ms; infinite: not within the horizon. */
-export function spreadMs(membersMs: readonly number[]): readonly [number, number, number] {
-  return [quantile(membersMs, 0.05), quantile(membersMs, 0.5), quantile(membersMs, 0.95)];
 }

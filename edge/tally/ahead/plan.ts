@@ -10,6 +10,7 @@ import {
   together,
   type Wanted,
 } from '../../cure/outlook/booking.ts';
+import { THERMOSTAT_SD_MILLI_C } from '../../cure/outlook/fitLag.ts';
 import { type Change, type Heat, OutlookInput } from '../../cure/outlook/input.ts';
 import { project } from '../../cure/outlook/project.ts';
 import { Schedule, Slug } from '../../cure/schedule.ts';
@@ -56,7 +57,7 @@ export const PlanAnswer = z.strictObject({
 export type PlanAnswer = z.infer<typeof PlanAnswer>;
 
 /** What heat is asked about where nobody says: a shelter at 20 °C. Our own choice. */
-const HEAT: Heat = { kind: 'level', milliC: 20_000, sdMilliC: 1000 };
+const HEAT: Heat = { kind: 'level', milliC: 20_000, sdMilliC: THERMOSTAT_SD_MILLI_C };
 
 /** @throws CodedError `not-found`; `entry-refused` where an activity waits for a joint of which nothing can be said. */
 export function planOf(live: LiveSite, { sump: name, activity: wanted, due, change }: PlanQuestion): PlanAnswer {

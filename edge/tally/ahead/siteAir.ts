@@ -59,7 +59,7 @@ export class SiteAir {
     const nowMs = this.#parts.nowMs();
     const known = this.#records.get(probe);
     if (known !== undefined && nowMs >= known.atMs && nowMs < known.untilMs) return known.record;
-    const record = this.#measured(probe, RECORD_MS);
+    const record = this.measured(probe, RECORD_MS, nowMs);
     this.#records.set(probe, { record, atMs: nowMs, untilMs: nowMs + RECORD_AGAIN_MS });
     return record;
   }
@@ -103,7 +103,7 @@ export class SiteAir {
     const key = `${from} ${probe ?? ''}`;
     const known = this.#errors.get(key);
     if (known !== undefined && Math.abs(nowMs() - known.atMs) < ERROR_AGAIN_MS) return known.error;
-    const record = probe === null ? null : this.#measured(probe, LONG_RECORD_MS);
+    const record = probe === null ? null : this.measured(probe, LONG_RECORD_MS, nowMs());
     const error =
       from === 'forecast'
         ? forecastError(record === null ? [] : comparisonsOf(site, record))
@@ -112,9 +112,9 @@ export class SiteAir {
     return error;
   }
 
-  #measured(name: string, spanMs: number): AirRecord {
-    const { site, readings, counts, nowMs } = this.#parts;
-    const untilMs = nowMs();
+  /** What a probe measured in the `spanMs` before `untilMs`, at even steps up to there. */
+  measured(name: string, spanMs: number, untilMs: number): AirRecord {
+    const { site, readings, counts } = this.#parts;
     const fromMs = untilMs - spanMs;
     const probe = site.probes.get(name);
     const temperatures = temperaturesOf(readings, name, probe, fromMs, untilMs + 1, counts);

@@ -98,14 +98,17 @@ describe('a forecast', () => {
     expect(air.milliC[48]).toBe(5001);
   });
 
-  test('with 6 h of overlap the difference fades towards the mean one over the last day', () => {
+  test('with 6 h of overlap the difference fades towards the mean one over the last day, beside that day itself', () => {
     const record = recordOf(24, (before) => (before < 0.1 ? 9 : 7));
     const { air } = ahead(record, forecastOf(-30, constant(90, 5)), 48);
     // 143 of 144 steps within the last day differ by 2, one by 4.
     const mean = (143 * 2000 + 4000) / 144;
     expect(air.milliC[0]).toBe(9000);
-    expect(air.milliC[6]).toBe(Math.round(5000 + mean + (4000 - mean) / Math.E));
-    expect(air.milliC[48]).toBe(Math.round(5000 + mean + (4000 - mean) * Math.exp(-8)));
+    // What the forecast makes of it, and the day before shifted to the present, which gives way with 12 h.
+    const said = (hour: number) => 5000 + mean + (4000 - mean) * Math.exp(-hour / 6);
+    const lastDay = (hour: number) => 7000 + 2000 * Math.exp(-hour / 12);
+    for (const hour of [6, 48])
+      expect(air.milliC[hour]).toBe(Math.round(said(hour) + (lastDay(hour) - said(hour)) * Math.exp(-hour / 12)));
   });
 
   test('what was measured more than an hour ago is not taken for the present', () => {
@@ -236,7 +239,7 @@ describe('humidity', () => {
   test('air that cools to its dew point is saturated', () => {
     expect(
       ahead(
-        recordOf(24, () => 10, 90_000),
+        recordOf(5, () => 10, 90_000),
         forecastOf(0, [10, 5, 0, 0, 0]),
       ).air.humidityMilliPercent?.[2],
     ).toBe(100_000);

@@ -26,21 +26,21 @@ function recordOf(beside: (hour: number) => number): AirRecord {
 
 test('errors grow from nothing to the full standard deviation', () => {
   expect(errorAt(DEFAULT_FORECAST_ERROR, 0)).toBe(0);
-  // 2.5·√(1 − exp(−2·24/48)), computed from the formula.
-  expect(errorAt(DEFAULT_FORECAST_ERROR, 24 * HOUR_MS)).toBeCloseTo(2500 * Math.sqrt(1 - Math.exp(-1)), 6);
+  // 2.5·√(1 − exp(−2·24/20)), computed from the formula.
+  expect(errorAt(DEFAULT_FORECAST_ERROR, 24 * HOUR_MS)).toBeCloseTo(2500 * Math.sqrt(1 - Math.exp(-2.4)), 6);
   expect(errorAt(DEFAULT_FORECAST_ERROR, 1e15)).toBe(2500);
 });
 
 describe('of forecasts', () => {
   test('nothing compared: the documented default', () => {
     expect(forecastError([])).toEqual(DEFAULT_FORECAST_ERROR);
-    expect(AirError.parse(forecastError([]))).toEqual({ sdMilliC: 2500, correlationMs: 48 * HOUR_MS, comparisons: 0 });
+    expect(AirError.parse(forecastError([]))).toEqual({ sdMilliC: 2500, correlationMs: 20 * HOUR_MS, comparisons: 0 });
   });
 
   test('errors drawn from a process with a known deviation give it back', () => {
     const drawn = Array.from({ length: 4000 }, (_, index): Comparison => {
       const leadMs = [3, 12, 24, 48][index % 4] as number;
-      const error = { sdMilliC: 1200, correlationMs: 48 * HOUR_MS, comparisons: 0 };
+      const error = { sdMilliC: 1200, correlationMs: 20 * HOUR_MS, comparisons: 0 };
       return {
         leadMs: leadMs * HOUR_MS,
         errorMilliC: Math.round(errorAt(error, leadMs * HOUR_MS) * normalAt(7, index, 0)),
@@ -49,8 +49,8 @@ describe('of forecasts', () => {
     });
     const { sdMilliC, comparisons } = forecastError(drawn);
     expect(comparisons).toBe(4000);
-    // The default still weighs a little: 20 of about 2000.
-    expect(sdMilliC).toBeGreaterThan(1200);
+    // The default still weighs a little: 20 of about 3000.
+    expect(sdMilliC).toBeGreaterThan(1180);
     expect(sdMilliC).toBeLessThan(1260);
   });
 

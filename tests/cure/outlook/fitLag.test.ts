@@ -11,7 +11,7 @@ import {
 import { Heat, Lag } from '../../../edge/cure/outlook/input.ts';
 import { DEFAULT_LAG, lagged } from '../../../edge/cure/outlook/lag.ts';
 import { noiseAt } from '../../../edge/demo/noise.ts';
-import { type Body, type Heater, materialFrom, sensed } from '../../../edge/demo/thermal.ts';
+import { type Body, type Heater, type LayUp, materialFrom, sensed } from '../../../edge/demo/thermal.ts';
 import { type Ambient, weather } from '../../../edge/demo/weather.ts';
 
 const HOUR_MS = 3_600_000;
@@ -23,14 +23,15 @@ interface Simulated {
   readonly tauHours: number;
   readonly offsetCelsius: number;
   readonly heater?: Heater;
+  readonly layUp?: LayUp;
   readonly seed?: number;
   readonly air?: Ambient;
 }
 
 /** What a joint's probe and one in the air show of a body that another program simulates. */
-function simulated({ hours, tauHours, offsetCelsius, heater, seed = 1, air }: Simulated): LagRecord {
+function simulated({ hours, tauHours, offsetCelsius, heater, layUp, seed = 1, air }: Simulated): LagRecord {
   const ambient = air ?? weather({ nowMs: NOW_MS, seed, timeZone: 'UTC' });
-  const body: Body = { timeConstantMs: tauHours * HOUR_MS, offsetCelsius, layUp: null, heater: heater ?? null };
+  const body: Body = { timeConstantMs: tauHours * HOUR_MS, offsetCelsius, layUp: layUp ?? null, heater: heater ?? null };
   const fromMs = NOW_MS - hours * HOUR_MS;
   const celsiusAt = materialFrom(body, ambient, fromMs - 24 * HOUR_MS);
   const atMs = Array.from({ length: Math.round((hours * HOUR_MS) / STEP_MS) + 1 }, (_, index) => fromMs + index * STEP_MS);
@@ -83,6 +84,15 @@ describe('finds again what a simulation was made with', () => {
     const fit = fitLag(simulated({ hours: 48, tauHours: 3, offsetCelsius: 2, heater }), [prior]);
     expect(fit.heats[0]).toMatchObject({ kind: 'level', seen: true });
     expect(Math.abs((fit.heats[0]?.milliC ?? 0) - 18_000)).toBeLessThan(500);
+  });
+
+  test('a fresh joint that still warms itself a little when its record begins', () => {
+    const layUp = { atMs: NOW_MS - 15 * HOUR_MS, celsius: 18, exothermCelsius: 18, exothermPeakMs: HOUR_MS };
+    for (const seed of [1, 2, 3]) {
+      const { lag } = fitLag(simulated({ hours: 12, tauHours: 3, offsetCelsius: 0, layUp, seed }), []);
+      expect(Math.abs(lag.offsetMilliC)).toBeLessThan(400);
+      expect(lag.timeConstantMs / HOUR_MS).toBeGreaterThan(2.3);
+    }
   });
 
   test('silences of the joint up to an hour are bridged, longer ones and holes in the air end a stretch', () => {
@@ -161,7 +171,7 @@ describe('little data', () => {
     const fits = Array.from({ length: 47 }, (_, index) => fitLag(first(13 + 6 * index), []).lag);
     fits.slice(1).forEach((lag, index) => {
       const before = fits[index] as Lag;
-      expect(Math.abs(lag.offsetMilliC - before.offsetMilliC)).toBeLessThan(1000);
+      expect(Math.abs(lag.offsetMilliC - before.offsetMilliC)).toBeLessThan(1500);
       expect(Math.abs(Math.log(lag.timeConstantMs / before.timeConstantMs))).toBeLessThan(0.4);
     });
     const last = fits.at(-1) as Lag;
@@ -212,7 +222,8 @@ describe('records that are no good', () => {
     expect(fit.lag.timeConstantMs / HOUR_MS).toBeGreaterThan(12);
     const still = fitLag({ ...plain, jointMilliC: frozen, airMilliC: frozen }, [DEFAULT_HEATER]);
     expectSound(still);
-    expect(still.lag).toMatchObject({ offsetMilliC: 0, errorMilliC: 0 });
+    expect(Math.abs(still.lag.offsetMilliC)).toBeLessThan(50);
+    expect(still.lag.errorMilliC).toBeLessThan(50);
   });
 
   test('a probe that hangs in the air is the air', () => {

@@ -116,6 +116,25 @@ describe('what lies ahead of a joint', () => {
     expect(lag?.fittedHours).toBeGreaterThan(24);
   });
 
+  test('a fresh joint is believed to follow the air as the site’s joints before it did', async () => {
+    await site.say({ kind: 'probe.registered', probe: 'p2', role: 'material', uncertaintyCelsius: 0.5 });
+    await site.say(added('j1', { ambient: 'a1' }));
+    await site.say(added('j2', { ambient: 'a1', probes: ['p2'] }));
+    await site.hear('a1', 'temperature', daily(3, 3), { from: 48, everyMinutes: 10 });
+    await layUp(1, 'j2');
+    await site.hear('p2', 'temperature', about(14), { from: 1, everyMinutes: 5 });
+    const alone = banded('j2').basis?.lag;
+    expect(alone).toMatchObject({ offsetCelsius: 0, hours: 3, fittedHours: 0 });
+    await layUp(40);
+    await site.hear('p1', 'temperature', (hour) => 4 + daily(3, 3)(hour), { from: 40, everyMinutes: 5 });
+    site.clock.advance(3.1 * HOUR_MS);
+    await site.hear('p2', 'temperature', about(14), { from: 0.2, everyMinutes: 5 });
+    const { lag } = banded('j2').basis ?? {};
+    expect(lag?.fittedHours).toBe(0);
+    expect(lag?.offsetCelsius).toBeGreaterThan(2.5);
+    expect(lag?.offsetCelsius).toBeLessThan(4);
+  });
+
   test('a band goes hour by hour, low to high, and warm hours in it never fall', async () => {
     await site.say(added('j1', { ambient: 'a1' }));
     await site.hear('a1', 'temperature', daily(6, 4), { from: 48, everyMinutes: 10 });
