@@ -21,6 +21,8 @@ const JointPage = lazy(
 );
 const MixPage = lazy(() => import('./pages/crew/Mix.tsx').then((module) => module.MixPage));
 const SumpPage = lazy(() => import('./pages/Sump.tsx').then((module) => module.SumpPage));
+const PlanPage = lazy(() => import('./pages/Plan.tsx').then((module) => module.PlanPage));
+const WeatherPage = lazy(() => import('./pages/Weather.tsx').then((module) => module.WeatherPage));
 const Findings = lazy(() => import('./pages/Findings.tsx').then((module) => module.Findings));
 const Schedules = lazy(() => import('./pages/Schedules.tsx').then((module) => module.Schedules));
 const Setup = lazy(() => import('./pages/Setup.tsx').then((module) => module.Setup));
@@ -51,6 +53,7 @@ function titleOf(location: string, { joint, sump }: { joint?: string | undefined
     '/setup': text.nav.setup,
     '/schedules': text.nav.schedules,
     '/settings': text.nav.settings,
+    '/weather': text.nav.weather,
   };
   const page = joint !== undefined ? jointOfSump(joint) : sump !== undefined ? sumpName(sump) : pages[location];
   return [page, site === null ? undefined : (site.name ?? site.site), text.appName]
@@ -64,7 +67,8 @@ function Pages() {
   const first = useRef(true);
   const [, ofJoint] = useRoute('/joints/:joint/*?');
   const [, ofSump] = useRoute('/sumps/:sump');
-  const title = titleOf(location, { joint: ofJoint?.joint, sump: ofSump?.sump });
+  const [, ofPlan] = useRoute('/plan/:sump');
+  const title = titleOf(location, { joint: ofJoint?.joint, sump: ofSump?.sump ?? ofPlan?.sump });
   useEffect(() => {
     document.title = title;
   }, [title]);
@@ -83,6 +87,10 @@ function Pages() {
         <Route path="/joints/:joint">{({ joint }) => <JointPage key={joint} joint={joint} />}</Route>
         <Route path="/joints/:joint/mix">{({ joint }) => <MixPage key={joint} joint={joint} />}</Route>
         <Route path="/sumps/:sump">{({ sump }) => <SumpPage key={sump} sump={sump} />}</Route>
+        <Route path="/plan/:sump">{({ sump }) => <PlanPage key={sump} sump={sump} />}</Route>
+        <Route path="/weather">
+          <WeatherPage />
+        </Route>
         <Route path="/findings">
           <Findings />
         </Route>

@@ -5,7 +5,6 @@ import { resumeSession } from './live/session.ts';
 import './style/tokens.css';
 import './style/base.css';
 import './style/parts.css';
-import './style/sheet.css';
 import './style/shell.css';
 import './style/now.css';
 import './style/card.css';

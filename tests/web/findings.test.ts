@@ -3,7 +3,7 @@ import { FINDING_CODES, RULES } from '../../edge/site/findings/catalogue.ts';
 import type { FindingView } from '../../edge/site/views/finding.ts';
 import { barTo, choicesOf, inOrder, waits } from '../../web/answer/findings.ts';
 import { evidence } from '../../web/text/en/evidence.ts';
-import { findings as words } from '../../web/text/en/findings.ts';
+import { titleOf } from '../../web/text/en/findingTitles.ts';
 
 const finding = (part: Partial<FindingView>): FindingView => ({
   id: 'gap.j1.t1',
@@ -73,7 +73,7 @@ test('nothing is redone before it is laid up, and only a passing proof taken aft
 });
 
 test('every code has a title of its own, a sentence and something to do', () => {
-  const titles = FINDING_CODES.map((code) => words.titleOf[code]);
+  const titles = FINDING_CODES.map((code) => titleOf[code]);
   expect(new Set(titles).size).toBe(FINDING_CODES.length);
   for (const code of Object.keys(RULES) as (keyof typeof RULES)[]) {
     const { said, todo } = evidence[code];

@@ -43,8 +43,7 @@ test.each(['light', 'dark'] as const)(
     await page.locator('.sump-answer .why.is-silent').getByText(words).waitFor();
     expect(await page.locator('.tag').allTextContents()).toEqual(['Probe silent']);
     expect(await page.getByText('No proof').count()).toBe(0);
-    // Hours go on, and so a time is named.
-    expect(await page.locator('.stage-when').count()).toBe(2);
+    expect(await page.locator('.joint-card .likely').count()).toBe(2);
     expect((await faintWords(page)).faint).toEqual([]);
 
     await page.getByRole('link', { name: 'Joint flange, Sump of flange' }).click();

@@ -49,6 +49,10 @@ describe('a page whose service dies', () => {
     const done = page.locator('.joint-card', { hasText: 'Joint done' });
     const answer = page.locator('.sump', { hasText: 'Sump of done' }).locator('.answer');
     await done.getByText('Ready for water test').waitFor();
+    await page
+      .locator('.joint-card .likely', { hasText: /^Likely / })
+      .nth(1)
+      .waitFor();
     expect(await answer.textContent()).toBe('Hours reached');
     expect(await page.getByText('No connection since').count()).toBe(0);
     const colour = () => page.evaluate<string>("getComputedStyle(document.querySelector('.stage-hours b')).color");
@@ -62,7 +66,10 @@ describe('a page whose service dies', () => {
     await done.getByText('Was: ready for water test').waitFor();
     expect(await done.getByText(/^was reached/).count()).toBe(2);
     expect(await page.getByText('Ready for water test', { exact: true }).count()).toBe(0);
-    expect(await page.locator('.joint-card .stage-when').count(), 'no time is named').toBe(0);
+    expect(await page.locator('.joint-card .stage-when').count(), 'no time is named as of now').toBe(0);
+    const ahead = await page.locator('.joint-card .likely').allTextContents();
+    expect(ahead.length, 'what lay ahead of the joint that cures').toBe(2);
+    for (const said of ahead) expect(said).toMatch(/^Last heard: Likely /);
     expect(await colour()).not.toBe(fresh);
     expect(await page.locator('.joint-card:not(.is-stale)').count()).toBe(0);
   });
@@ -99,9 +106,9 @@ describe('a probe that fell silent', () => {
       .getByText(/Nothing is credited: no reading for more than 15 min\. The last one came 2\d min \d\d s ago\./)
       .waitFor();
     expect(await silent.getByText('No proof').count()).toBe(1);
-    expect(await silent.locator('.stage-when').count()).toBe(0);
+    expect(await silent.locator(':is(.stage-when, .likely)').count()).toBe(0);
     const curing = page.locator('.joint-card', { hasText: 'Joint curing' });
-    expect(await curing.locator('.stage-when').count()).toBe(2);
+    expect(await curing.locator('.likely').count()).toBe(2);
     expect(await curing.getAttribute('class')).not.toContain('is-stale');
   });
 

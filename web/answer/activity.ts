@@ -1,4 +1,5 @@
 import type { ActivityView, NeedView } from '../../edge/site/views/activity.ts';
+import type { Times } from '../../edge/site/views/outlook.ts';
 import type { WhyNot } from './joint.ts';
 import type { JointNow } from './sump.ts';
 
@@ -24,6 +25,26 @@ export function whenOf({ met, joint, missingHours, ifHeldAt, findings }: NeedVie
   // Nobody knows how long a decision takes.
   if (missingHours === 0 || findings.length > 0) return null;
   return ifHeldAt === null ? { kind: 'none', why: 'noReading' } : { kind: 'held', atMs: Date.parse(ifHeldAt) };
+}
+
+/** Somebody has to decide before the activity may start, whatever the hours are. */
+export const waitsForDecision = ({ needs }: ActivityView) =>
+  needs.some(({ met, need, findings }) => !met && (need === 'decided' || findings.length > 0));
+
+/**
+ * When the hours of an activity will likely be there; null: that is not looked ahead to, or a joint that it waits for is not heard. One
+ * that is too cold now may well be warm tomorrow.
+ */
+export function hoursAhead({ projected, needs }: ActivityView, joints: readonly JointNow[]): Times | null {
+  const missing = needs.filter(({ met }) => !met);
+  const concerns = (joint: string) => missing.some((need) => need.need === 'allJoints' || need.joint === joint);
+  const isHeard = ({ view, facts }: JointNow) => facts.whyNot === null || facts.whyNot === 'cold' || !concerns(view.joint);
+  return joints.every(isHeard) ? projected : null;
+}
+
+/** When an activity may likely start. Nobody knows how long a decision takes, so nothing is said while it waits for one. */
+export function activityAhead(activity: ActivityView, joints: readonly JointNow[]): Times | null {
+  return waitsForDecision(activity) ? null : hoursAhead(activity, joints);
 }
 
 /** What comes after the water test. */

@@ -1,15 +1,18 @@
 import type { ActivityView, NeedView } from '../../edge/site/views/activity.ts';
 import type { JointView } from '../../edge/site/views/joint.ts';
+import type { Times } from '../../edge/site/views/outlook.ts';
 import type { SumpView } from '../../edge/site/views/sump.ts';
 import { hydroStage, type JointFacts, standing, type WhyNot } from './joint.ts';
+import { type StageAhead, stageAhead } from './outlook.ts';
 
 export interface JointNow {
   readonly view: JointView;
   readonly facts: JointFacts;
 }
 
-/** When the last joint would have its hours if temperatures stayed as they are, or why no time can be named. */
+/** When the last joint will have its hours as it looks, or would have them if temperatures stayed as they are, or why no time can be named. */
 export type Expected =
+  | { readonly kind: 'ahead'; readonly times: Times; readonly air: StageAhead['air']; readonly joint: JointNow }
   | { readonly kind: 'held'; readonly atMs: number; readonly joint: JointNow }
   | { readonly kind: 'none'; readonly joint: JointNow; readonly why: WhyNot | 'blocked' | 'stopped' | 'noStage' };
 
@@ -51,7 +54,7 @@ export function fillAnswer(joints: readonly JointNow[], sump: SumpFacts): FillAn
   const waiting = joints.filter(({ view }) => !isClear(view));
   const waitsFor = waiting.find(({ view }) => view.joint === sump.slowestJoint) ?? waiting[0];
   if (waitsFor !== undefined)
-    return { kind: 'waits', waitsFor, more: waiting.length - 1, expected: expectedOf(waitsFor, waiting), undecided };
+    return { kind: 'waits', waitsFor, more: waiting.length - 1, expected: expectedOf(waitsFor, waiting, test), undecided };
   const missing = sump.parts.filter(({ joint }) => joint === null);
   if (missing.length > 0) return { kind: 'missing', parts: missing.map(({ label }) => label) };
   if (undecided > 0) return { kind: 'undecided', undecided };
@@ -89,8 +92,18 @@ function isClear(view: JointView): boolean {
   return view.phase !== 'void' && stage !== undefined && standing(stage) === 'reached';
 }
 
-/** The slowest joint in hours need not be the last by the clock: a joint that earns nothing has no time at all. */
-function expectedOf(waitsFor: JointNow, waiting: readonly JointNow[]): Expected {
+/**
+ * What lies ahead of the water test, where every joint that waits can be looked ahead for. Else the slowest joint in hours need not be
+ * the last by the clock: a joint that earns nothing has no time at all.
+ */
+function expectedOf(waitsFor: JointNow, waiting: readonly JointNow[], test: ActivityView | undefined): Expected {
+  // Nobody knows how long a decision takes.
+  const ahead = waiting.map(({ view, facts }) =>
+    hydroStage(view)?.blockedBy.length === 0 ? stageAhead(view, hydroStage(view), facts) : null,
+  );
+  const [first] = ahead;
+  const times = test?.projected ?? (ahead.length === 1 ? first?.times : null);
+  if (first != null && times != null && !ahead.includes(null)) return { kind: 'ahead', times, air: first.air, joint: waitsFor };
   const all = [waitsFor, ...waiting.filter((joint) => joint !== waitsFor)].map(expectedOfJoint);
   const none = all.find((expected) => expected.kind === 'none');
   if (none !== undefined) return none;

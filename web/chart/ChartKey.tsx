@@ -2,10 +2,10 @@ import { useId } from 'preact/hooks';
 import type { History } from '../api/shapes.ts';
 import { jointText } from '../text/jointText.ts';
 import { nameOf } from './config.ts';
-import { AIR_DASH, type ChartLook, strokeOf } from './look.ts';
+import { AHEAD_DASH, AIR_DASH, type ChartLook, strokeOf } from './look.ts';
 
 /** The key to the drawing: strokes by colour and dash, spans by pattern. */
-export function ChartKey({ history, look }: { history: History; look: ChartLook }) {
+export function ChartKey({ history, look, hasAhead }: { history: History; look: ChartLook; hasAhead: boolean }) {
   let material = 0;
   const reasons = new Set(history.uncredited.map((span) => span.reason));
   return (
@@ -23,6 +23,7 @@ export function ChartKey({ history, look }: { history: History; look: ChartLook 
         <Stroke colour={look.warm} dash={[]} width={4} />
         {jointText.warmLine}
       </li>
+      {hasAhead && <AheadKey look={look} />}
       {reasons.has('cold') && (
         <li>
           <Patch kind="cold" colour={look.cold} />
@@ -39,9 +40,35 @@ export function ChartKey({ history, look }: { history: History; look: ChartLook 
   );
 }
 
-function Stroke({ colour, dash, width }: { colour: string; dash: readonly number[]; width: number }) {
+/** The likely course and the band about it, for each of the two curves. */
+function AheadKey({ look }: { look: ChartLook }) {
+  const words = jointText.ahead;
+  return (
+    <>
+      <li>
+        <Stroke colour={look.ahead} dash={AHEAD_DASH} width={2.5} band={look.aheadFill} />
+        {words.bandTemperature}
+      </li>
+      <li>
+        <Stroke colour={look.warm} dash={AHEAD_DASH} width={3.5} band={look.warmFill} />
+        {words.bandWarm}
+      </li>
+    </>
+  );
+}
+
+interface StrokeProps {
+  colour: string;
+  dash: readonly number[];
+  width: number;
+  /** What lies about it. */
+  band?: string;
+}
+
+function Stroke({ colour, dash, width, band }: StrokeProps) {
   return (
     <svg class="swatch" viewBox="0 0 36 16" aria-hidden="true">
+      {band !== undefined && <rect width="36" height="16" fill={band} />}
       <path d="M0 8h36" stroke={colour} stroke-width={width} stroke-dasharray={dash.join(' ') || 'none'} />
     </svg>
   );

@@ -3,11 +3,13 @@ import { probeName } from '../live/store.ts';
 import { dated } from '../look/format.ts';
 import { jointText } from '../text/jointText.ts';
 import { text } from '../text/text.ts';
+import { heatingMore, heatingTitle } from './eventTitles.ts';
 
 /** Who records later than this records from memory. */
 const PROMPT_MS = 2 * 60_000;
 
-export const eventName = (event: HistoryEvent) => jointText.event[event.kind] ?? event.kind;
+export const eventName = ({ kind, text: said }: HistoryEvent) =>
+  kind === 'heating' ? heatingTitle(said) : (jointText.event[kind] ?? kind);
 
 /** What happened, when, by whom, and what was said of it. */
 export function EventWords({ event }: { event: HistoryEvent }) {
@@ -27,5 +29,6 @@ export function EventWords({ event }: { event: HistoryEvent }) {
 
 function saidOf({ kind, text: said }: HistoryEvent): string {
   if (kind === 'stage') return text.stage[said] ?? said;
+  if (kind === 'heating') return heatingMore(said);
   return kind === 'assigned' ? text.listAnd(said.split(', ').map(probeName)) : said;
 }

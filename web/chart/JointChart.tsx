@@ -1,25 +1,29 @@
-import { Chart, LinearScale, LineController, LineElement, PointElement, TimeScale, Tooltip } from 'chart.js';
+import { Chart, Filler, LinearScale, LineController, LineElement, PointElement, TimeScale, Tooltip } from 'chart.js';
 import AnnotationPlugin from 'chartjs-plugin-annotation';
 import 'chartjs-adapter-luxon';
-import { type Signal, useSignal } from '@preact/signals';
+import { type Signal, useComputed, useSignal } from '@preact/signals';
 import { useEffect, useRef } from 'preact/hooks';
 import type { JointView } from '../../edge/site/views/joint.ts';
+import type { ProjectionView } from '../../edge/site/views/outlook.ts';
 import type { History } from '../api/shapes.ts';
+import { now } from '../live/clock.ts';
 import { unitSign } from '../look/format.ts';
 import { hourCycle, theme, unit } from '../look/settings.ts';
 import { ProblemNote } from '../parts/form.tsx';
 import { guardOf } from '../parts/thresholds.ts';
 import { jointText } from '../text/jointText.ts';
+import { aheadSummary, basisWords } from './aheadWords.ts';
 import { ChartKey } from './ChartKey.tsx';
 import { chartConfig, type Dot } from './config.ts';
 import { EventList } from './EventList.tsx';
 import { type Range, useHistory } from './history.ts';
 import { type ChartLook, lookOf } from './look.ts';
 import { NumbersTable } from './NumbersTable.tsx';
+import { useProjection } from './projection.ts';
 import { summaryOf } from './summary.ts';
 import '../style/chart.css';
 
-Chart.register(LineController, LineElement, PointElement, LinearScale, TimeScale, Tooltip, AnnotationPlugin);
+Chart.register(Filler, LineController, LineElement, PointElement, LinearScale, TimeScale, Tooltip, AnnotationPlugin);
 
 const RANGES: readonly Range[] = ['all', 'day', 'short'];
 
@@ -28,6 +32,14 @@ export function JointChart({ joint }: { joint: Signal<JointView> }) {
   const range = useSignal<Range>('all');
   const { history, problem } = useHistory(joint, range);
   const drawn = history.value;
+  // Only what is laid up and not through has something ahead.
+  const isOpen = joint.value.projected !== null;
+  const isWanted = useSignal(true);
+  const projection = useProjection(
+    joint,
+    range,
+    useComputed(() => isWanted.value && joint.value.projected !== null),
+  );
   return (
     <section class="panel" aria-labelledby="chart-title">
       <div class="panel-top">
@@ -47,17 +59,37 @@ export function JointChart({ joint }: { joint: Signal<JointView> }) {
           ))}
         </fieldset>
       </div>
+      {isOpen && (
+        <label class="tick">
+          <input
+            type="checkbox"
+            checked={isWanted.value}
+            onChange={(event) => {
+              isWanted.value = event.currentTarget.checked;
+            }}
+          />
+          {jointText.ahead.title}
+        </label>
+      )}
       <ProblemNote problem={problem.value} />
       {drawn === null ? (
         <p class="waiting">{jointText.loading}</p>
       ) : (
-        <Drawn history={drawn} joint={joint.value.joint} guardCelsius={guardOf(joint.value) ?? 0} />
+        <Drawn history={drawn} projection={projection.value} joint={joint.value.joint} guardCelsius={guardOf(joint.value) ?? 0} />
       )}
     </section>
   );
 }
 
-function Drawn({ history, joint, guardCelsius }: { history: History; joint: string; guardCelsius: number }) {
+interface DrawnProps {
+  history: History;
+  /** Null: the past alone. */
+  projection: ProjectionView | null;
+  joint: string;
+  guardCelsius: number;
+}
+
+function Drawn({ history, projection, joint, guardCelsius }: DrawnProps) {
   const canvas = useRef<HTMLCanvasElement>(null);
   const chart = useRef<Chart<'line', Dot[]> | null>(null);
   const look = useSignal<ChartLook | null>(null);
@@ -77,14 +109,14 @@ function Drawn({ history, joint, guardCelsius }: { history: History; joint: stri
   useEffect(() => {
     if (canvas.current === null) return;
     look.value = lookOf(canvas.current);
-    const { data, options } = chartConfig(history, look.value, guardCelsius);
+    const { data, options } = chartConfig(history, look.value, guardCelsius, projection?.band);
     if (chart.current === null) chart.current = new Chart(canvas.current, { type: 'line', data, options });
     else {
       chart.current.data = data;
       chart.current.options = options;
       chart.current.update('none');
     }
-  }, [history, choices, guardCelsius]);
+  }, [history, projection, choices, guardCelsius]);
 
   useEffect(
     () => () => {
@@ -94,7 +126,8 @@ function Drawn({ history, joint, guardCelsius }: { history: History; joint: stri
     [],
   );
 
-  const summary = summaryOf(history);
+  const summary = [...summaryOf(history), ...(projection === null ? [] : aheadSummary(projection))];
+  const hasAhead = projection !== null && projection.band.length > 0;
   return (
     <>
       <p class="chart-axes" aria-hidden="true">
@@ -105,14 +138,26 @@ function Drawn({ history, joint, guardCelsius }: { history: History; joint: stri
         <canvas ref={canvas} role="img" aria-label={summary.join(' ')} />
       </div>
       <p class="soft">{jointText.zone(history.timeZone)}</p>
-      {look.value !== null && <ChartKey history={history} look={look.value} />}
+      {look.value !== null && <ChartKey history={history} look={look.value} hasAhead={hasAhead} />}
       <ul class="summary">
         {summary.map((sentence) => (
           <li key={sentence}>{sentence}</li>
         ))}
       </ul>
+      {projection !== null && <Basis projection={projection} />}
       <EventList events={history.events} joint={joint} />
-      <NumbersTable history={history} />
+      <NumbersTable history={history} band={projection?.band ?? []} />
     </>
+  );
+}
+
+/** On what the look ahead rests, below the drawing and not in small print. */
+function Basis({ projection }: { projection: ProjectionView }) {
+  const sentences = basisWords(projection, now.value);
+  return (
+    <div class="basis">
+      <h3>{jointText.ahead.basis.title}</h3>
+      {sentences.length === 0 ? <p>{jointText.ahead.nothing}</p> : <p>{sentences.join(' ')}</p>}
+    </div>
   );
 }

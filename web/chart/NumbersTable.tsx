@@ -1,6 +1,7 @@
 import { useSignal } from '@preact/signals';
 import type { ComponentChildren } from 'preact';
 import { useEffect } from 'preact/hooks';
+import type { ProjectionView } from '../../edge/site/views/outlook.ts';
 import type { History } from '../api/shapes.ts';
 import { fullMoment, hoursDone, temperature } from '../look/format.ts';
 import { jointText } from '../text/jointText.ts';
@@ -8,7 +9,7 @@ import { nameOf } from './config.ts';
 import { rowsOf } from './gaps.ts';
 
 /** The same numbers as the drawing, as tables, for whoever cannot or will not read a curve. Made only when opened or printed. */
-export function NumbersTable({ history }: { history: History }) {
+export function NumbersTable({ history, band }: { history: History; band: ProjectionView['band'] }) {
   const open = useSignal(false);
   useEffect(() => {
     const show = () => {
@@ -29,6 +30,7 @@ export function NumbersTable({ history }: { history: History }) {
       {open.value && (
         <>
           <ReadingsTable history={history} />
+          {band.length > 0 && <AheadTable band={band} />}
           {history.uncredited.length > 0 && <SpansTable history={history} />}
         </>
       )}
@@ -66,6 +68,41 @@ function ReadingsTable({ history }: { history: History }) {
                   <td key={column}>{value === undefined ? '' : column === warmColumn ? hoursDone(value) : temperature(value)}</td>
                 ),
               )}
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </Frame>
+  );
+}
+
+function AheadTable({ band }: { band: ProjectionView['band'] }) {
+  const words = jointText.ahead;
+  const which = [words.low, words.likely, words.high];
+  return (
+    <Frame label={words.table}>
+      <table class="numbers">
+        <caption>{words.table}</caption>
+        <thead>
+          <tr>
+            <th scope="col">{jointText.tableTime}</th>
+            {[...which.map(words.tableTemperature), ...which.map(words.tableWarm)].map((name) => (
+              <th scope="col" key={name}>
+                {name}
+              </th>
+            ))}
+          </tr>
+        </thead>
+        <tbody>
+          {band.map(({ at, celsius, warmHours }) => (
+            <tr key={at}>
+              <th scope="row">{fullMoment(at)}</th>
+              {celsius.map((value, place) => (
+                <td key={which[place]}>{temperature(value)}</td>
+              ))}
+              {warmHours.map((value, place) => (
+                <td key={which[place]}>{hoursDone(value)}</td>
+              ))}
             </tr>
           ))}
         </tbody>

@@ -1,11 +1,14 @@
 import type { ChartConfiguration, ChartDataset, TooltipItem } from 'chart.js';
 import type { AnnotationOptions } from 'chartjs-plugin-annotation';
+import type { ProjectionView } from '../../edge/site/views/outlook.ts';
 import type { History, HistorySeries, Point } from '../api/shapes.ts';
 import { probeName } from '../live/store.ts';
 import { fullMoment, hoursDone, hoursPlain, inUnit, limit, signed, temperature } from '../look/format.ts';
 import { hourCycle } from '../look/settings.ts';
 import { jointText } from '../text/jointText.ts';
 import { text } from '../text/text.ts';
+import { aheadSets, fromNow, nowLine } from './ahead.ts';
+import { heatingTitle } from './eventTitles.ts';
 import { AIR_DASH, type ChartLook, strokeOf } from './look.ts';
 
 export interface Dot {
@@ -17,14 +20,20 @@ const HOUR_MS = 3_600_000;
 
 type LineConfig = ChartConfiguration<'line', Dot[]>;
 
-/** The whole drawing, from a history. `guardCelsius`: what a probe has to show above a limit to meet it. Temperatures turn to the chosen unit here and nowhere else. */
+/**
+ * The whole drawing, from a history and what lies ahead, if that is wanted. `guardCelsius`: what a probe has to show above a limit to
+ * meet it. Temperatures turn to the chosen unit here and in what lies ahead, and nowhere else.
+ */
 export function chartConfig(
   history: History,
   look: ChartLook,
   guardCelsius: number,
+  projected: ProjectionView['band'] = [],
 ): { data: LineConfig['data']; options: NonNullable<LineConfig['options']> } {
   const fromMs = Date.parse(history.from);
-  const toMs = Date.parse(history.to);
+  const band = fromNow(projected, history);
+  const nowMs = Date.parse(history.to);
+  const toMs = Math.max(nowMs, band.at(-1)?.at ?? nowMs);
   const highest = Math.max(
     0,
     ...history.schedule.stages.map((stage) => stage.requiredHours),
@@ -34,7 +43,7 @@ export function chartConfig(
   const floorCelsius = history.schedule.floorCelsius + guardCelsius;
   const fullCelsius = history.schedule.referenceCelsius + guardCelsius;
   return {
-    data: { datasets: [warmSet(history, look), ...temperatureSets(history, look)] },
+    data: { datasets: [warmSet(history, look), ...temperatureSets(history, look), ...aheadSets(band, look)] },
     options: {
       animation: false,
       responsive: true,
@@ -50,8 +59,8 @@ export function chartConfig(
             ...unitOf(toMs - fromMs),
             displayFormats:
               hourCycle.value === '12'
-                ? { minute: 'h:mm a', hour: 'h a', day: jointText.chartDay }
-                : { minute: 'HH:mm', hour: 'HH:mm', day: jointText.chartDay },
+                ? { minute: 'h:mm a', hour: 'h a', day: jointText.chartDay, month: jointText.chartDay }
+                : { minute: 'HH:mm', hour: 'HH:mm', day: jointText.chartDay, month: jointText.chartDay },
           },
           ticks: { color: look.soft, font, maxRotation: 0, autoSkipPadding: 12, major: { enabled: true } },
           grid: { display: false },
@@ -68,8 +77,9 @@ export function chartConfig(
         y1: {
           position: 'right',
           min: 0,
-          suggestedMax: highest * 1.08,
-          ticks: { color: look.ink, font, maxTicksLimit: 7 },
+          // What lies beyond the last stage is of no use to anybody, and would flatten what comes before it.
+          ...(band.length > 0 ? { max: Math.ceil(highest * 1.08) } : { suggestedMax: highest * 1.08 }),
+          ticks: { color: look.ink, font, maxTicksLimit: 7, includeBounds: false },
           grid: { display: false },
           border: { display: false },
         },
@@ -78,12 +88,20 @@ export function chartConfig(
         tooltip: {
           titleFont: font,
           bodyFont: font,
+          // The edges of a band are told with its likely course.
+          filter: ({ dataset }: TooltipItem<'line'>) => dataset.label !== '',
           callbacks: {
             title: (items: TooltipItem<'line'>[]) => fullMoment(items[0]?.parsed.x ?? fromMs),
-            label: (item: TooltipItem<'line'>) => tipOf(item, history),
+            label: (item: TooltipItem<'line'>) => tipOf(item, history, band),
           },
         },
-        annotation: { clip: true, annotations: annotationsOf(history, look, { fromMs, toMs, fullCelsius, floorCelsius }) },
+        annotation: {
+          clip: true,
+          annotations: [
+            ...annotationsOf(history, look, { fromMs, toMs, fullCelsius, floorCelsius }),
+            ...(band.length > 0 ? [nowLine(nowMs, look)] : []),
+          ],
+        },
       },
     },
   };
@@ -94,7 +112,13 @@ function unitOf(spanMs: number): { unit?: 'hour' } {
   return spanMs > 3 * HOUR_MS && spanMs < 60 * HOUR_MS ? { unit: 'hour' } : {};
 }
 
-function tipOf(item: TooltipItem<'line'>, history: History): string {
+function tipOf(item: TooltipItem<'line'>, history: History, band: ProjectionView['band']): string {
+  if (item.datasetIndex > history.series.length) {
+    const hour = band[item.dataIndex];
+    const [low = '', likely = '', high = ''] =
+      item.dataset.yAxisID === 'y1' ? (hour?.warmHours.map(hoursDone) ?? []) : (hour?.celsius.map(temperature) ?? []);
+    return `${item.dataset.label ?? ''}: ${jointText.ahead.likelyOf(likely, low, high)}`;
+  }
   if (item.datasetIndex === 0) return `${jointText.warmLine}: ${jointText.hours(hoursDone(item.parsed.y ?? 0))}`;
   const celsius = history.series[item.datasetIndex - 1]?.points[item.dataIndex]?.[1];
   return `${item.dataset.label ?? ''}: ${celsius == null ? jointText.tableGap : temperature(celsius)}`;
@@ -198,7 +222,7 @@ function annotationsOf(history: History, look: ChartLook, frame: Frame): Annotat
       }),
     ),
     // What was taken back is not in force; the others keep the numbers that they have in the list.
-    ...history.events.flatMap(({ at, withdrawn }, index): AnnotationOptions[] =>
+    ...history.events.flatMap(({ at, kind, text: said, withdrawn }, index): AnnotationOptions[] =>
       withdrawn !== null || at < fromMs || at > toMs
         ? []
         : [
@@ -211,9 +235,11 @@ function annotationsOf(history: History, look: ChartLook, frame: Frame): Annotat
               label: {
                 ...label,
                 font: { ...font, weight: 'bold' },
-                content: String(index + 1),
+                content: kind === 'heating' ? `${index + 1} ${heatingTitle(said)}` : String(index + 1),
                 color: look.ink,
                 position: 'start',
+                // Words take more room than the numbers beside them.
+                ...(kind === 'heating' ? { yAdjust: 18 } : {}),
               },
             },
           ],

@@ -8,6 +8,10 @@ export interface ChartLook {
   readonly cold: string;
   readonly series: readonly string[];
   readonly air: string;
+  /** Of what lies ahead: its likely course, and its bands, which let what lies under them through. */
+  readonly ahead: string;
+  readonly aheadFill: string;
+  readonly warmFill: string;
   readonly font: string;
   /** Hatched: nobody can vouch for this span. */
   readonly unprovenFill: CanvasPattern | string;
@@ -37,6 +41,9 @@ export function lookOf(element: HTMLElement): ChartLook {
     cold,
     series: ['--series-1', '--series-2', '--series-3', '--series-4'].map(colour),
     air: colour('--series-air'),
+    ahead: colour('--series-1'),
+    aheadFill: colour('--band-temperature'),
+    warmFill: colour('--band-warm'),
     font: getComputedStyle(element).fontFamily,
     unprovenFill: tile(element, 10, (pen) => hatch(pen, 10, colour('--edge'))),
     coldFill: tile(element, 8, (pen) => dots(pen, cold)),
@@ -52,6 +59,7 @@ export function strokeOf(look: ChartLook, index: number): { readonly colour: str
   };
 }
 
+export const AHEAD_DASH: readonly number[] = [4, 4];
 export const AIR_DASH: readonly number[] = [1, 4];
 
 function tile(element: HTMLElement, sizePx: number, draw: (pen: CanvasRenderingContext2D) => void): CanvasPattern | string {

@@ -5,7 +5,7 @@ import type { SiteView } from '../../edge/site/views/site.ts';
 import type { SumpView } from '../../edge/site/views/sump.ts';
 import { call } from '../api/call.ts';
 import { anchorClock, heardMs, now, silenceMs } from './clock.ts';
-import { quarantined, recording, takeJoint, takeProbe, takeSite, takeSump } from './store.ts';
+import { quarantined, recording, takeJoint, takeProbe, takeSite, takeSump, warnings } from './store.ts';
 
 export type Link =
   | { readonly state: 'connecting' }
@@ -62,6 +62,9 @@ function reopen(): void {
   on<JointView>('joint', takeJoint);
   on<SumpView>('sump', takeSump);
   on<ProbeView>('probe', takeProbe);
+  on<Pick<SiteView, 'warnings'>>('warnings', (news) => {
+    warnings.value = news.warnings;
+  });
   on<{ total: number }>('quarantine', ({ total }) => {
     quarantined.value = total;
   });

@@ -3,6 +3,7 @@ import type { JointView } from '../../edge/site/views/joint.ts';
 import type { ProbeView } from '../../edge/site/views/probe.ts';
 import type { SiteView } from '../../edge/site/views/site.ts';
 import type { SumpView } from '../../edge/site/views/sump.ts';
+import type { WarningView } from '../../edge/site/views/warning.ts';
 import { text } from '../text/text.ts';
 
 type Head = Pick<SiteView, 'site' | 'name' | 'timeZone'>;
@@ -16,6 +17,12 @@ export const recording = signal(true);
 /** Materials that have been given a lot here, and rain that goes on. */
 export const lots = signal<SiteView['lots']>([]);
 export const rain = signal<SiteView['rain']>([]);
+
+/** The forecast that is gone by; null: there is none. */
+export const forecast = signal<SiteView['forecast']>(null);
+
+/** What will go wrong unless somebody acts, the newest first. */
+export const warnings = signal<readonly WarningView[]>([]);
 
 /** How many messages lie in quarantine; null until the server has said so. */
 export const quarantined = signal<number | null>(null);
@@ -57,6 +64,8 @@ export function takeSite(view: SiteView): void {
     recording.value = view.recording;
     lots.value = view.lots;
     rain.value = view.rain;
+    forecast.value = view.forecast;
+    warnings.value = view.warnings;
     replace(sumps, view.sumps, (sump) => sump.sump);
     replace(joints, view.joints, (joint) => joint.joint);
     replace(probes, view.probes, (probe) => probe.probe);
@@ -74,6 +83,8 @@ export function forgetSite(): void {
     quarantined.value = null;
     lots.value = [];
     rain.value = [];
+    forecast.value = null;
+    warnings.value = [];
     for (const things of [sumps, joints, probes]) things.value = new Map();
   });
 }

@@ -63,7 +63,13 @@ function formatter(options: Intl.DateTimeFormatOptions): Intl.DateTimeFormat {
 const clockParts = () => ({ hour: hourCycle.value === '12' ? 'numeric' : '2-digit', minute: '2-digit' }) as const;
 
 /** `14:20`, on the site's clock. */
-const clockTime = (ms: number) => formatter(clockParts()).format(ms);
+export const clockTime = (ms: number) => formatter(clockParts()).format(ms);
+
+/** Whether two instants lie on one day of the site's calendar. */
+export function isSameDay(oneMs: number, otherMs: number): boolean {
+  const day = formatter({ year: 'numeric', month: 'numeric', day: 'numeric' });
+  return day.format(oneMs) === day.format(otherMs);
+}
 
 /** `14:20:31`, on the site's clock. */
 export const clockSeconds = (ms: number) => formatter({ ...clockParts(), second: '2-digit' }).format(ms);

@@ -4,10 +4,11 @@ import { Link } from 'wouter-preact';
 import type { JointView } from '../../edge/site/views/joint.ts';
 import type { JointFacts } from '../answer/joint.ts';
 import { sharesOf } from '../answer/shares.ts';
+import { warningsAbout } from '../answer/warning.ts';
 import { now } from '../live/clock.ts';
 import { useFacts } from '../live/facts.ts';
 import { mayWrite } from '../live/session.ts';
-import { head, joints, sumpName } from '../live/store.ts';
+import { head, joints, sumpName, warnings } from '../live/store.ts';
 import { dated, hoursDone, moment } from '../look/format.ts';
 import { Caution } from '../parts/Caution.tsx';
 import { DewNote } from '../parts/DewNote.tsx';
@@ -32,7 +33,10 @@ import { Conditions } from './JointCard.tsx';
 import '../style/joint.css';
 import '../style/work.css';
 import '../style/print.css';
+import { mixText } from '../text/mixText.ts';
 
+const Warnings = lazy(() => import('./warnings/Warnings.tsx').then((module) => module.Warnings));
+const Heating = lazy(() => import('./ahead/Heating.tsx').then((module) => module.Heating));
 const WhatIf = lazy(() => import('./WhatIf.tsx').then((module) => module.WhatIf));
 const JointChart = lazy(() => import('../chart/JointChart.tsx').then((module) => module.JointChart));
 
@@ -68,6 +72,7 @@ function Known({ joint }: { joint: Signal<JointView> }) {
         </Link>
         <h1 tabIndex={-1}>{view.label}</h1>
       </div>
+      {warningsAbout(warnings.value, view).length > 0 && <Warnings of={{ joint: view.joint, sump: view.sump }} />}
       <section class={`panel joint-now ${facts.stale ? 'is-stale' : ''}`} aria-label={jointText.phaseNow}>
         <div class="joint-top">
           <PhaseMark phase={view.phase} />
@@ -81,6 +86,7 @@ function Known({ joint }: { joint: Signal<JointView> }) {
         <RedoNote view={view} />
         <SilentProbes view={view} facts={facts} />
         <p class="joint-foot">{text.now.schedule(view.scheduleDetail.title, thresholdsOf(view))}</p>
+        {view.heating !== null && <Heating view={view} isLost={facts.lost} />}
         <WorkNow view={view} facts={facts} />
         {view.laidUpAt === null ? (
           <p class="soft">{text.now.why.planned}</p>
@@ -122,22 +128,22 @@ function WorkNow({ view, facts }: { view: JointView; facts: JointFacts }) {
   return (
     <>
       {(view.laidUpAt === null || prepAt !== null) && openAt !== null && (
-        <p>{prepAt === null ? text.work.prep.none : text.work.prep.last(at(prepAt))}</p>
+        <p>{prepAt === null ? jointText.prepSigned.none : jointText.prepSigned.last(at(prepAt))}</p>
       )}
       {dew !== null &&
         (facts.lost ? (
-          <p class="soft">{text.work.dew.unknown}</p>
+          <p class="soft">{mixText.dew.unknown}</p>
         ) : (
           <DewNote surfaceCelsius={dew.surfaceCelsius} dewPointCelsius={dew.dewPointCelsius} isLive />
         ))}
       {facts.done || <RainNote sump={view.sump} />}
-      {mix !== null && <p class="soft">{text.work.lastMix(at(mix.at), mix.by)}</p>}
+      {mix !== null && <p class="soft">{jointText.lastMix(at(mix.at), mix.by)}</p>}
       {facts.done || <MixTimes view={view} facts={facts} inFull />}
       {front !== null && view.laidUpAt !== null && (
         <p>
           {front.millimetres >= front.beadMillimetres
-            ? text.work.frontThrough(String(front.beadMillimetres))
-            : text.work.front(front.millimetres.toFixed(1), String(front.beadMillimetres))}
+            ? jointText.frontThrough(String(front.beadMillimetres))
+            : jointText.front(front.millimetres.toFixed(1), String(front.beadMillimetres))}
         </p>
       )}
     </>

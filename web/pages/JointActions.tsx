@@ -6,6 +6,7 @@ import { Assign } from '../parts/Assign.tsx';
 import { LayUp } from '../parts/LayUp.tsx';
 import { jointText } from '../text/jointText.ts';
 import { text } from '../text/text.ts';
+import { HeatButtons } from './ahead/HeatButtons.tsx';
 import { Prep } from './crew/Prep.tsx';
 import { Proof } from './crew/Proof.tsx';
 import { RainButtons } from './crew/Rain.tsx';
@@ -49,6 +50,7 @@ export function JointActions({ joint }: { joint: Signal<JointView> }) {
         action('first', jointText.action.laidUp)
       )}
       <RainButtons sump={view.sump} />
+      <HeatButtons scope={{ joint: view.joint }} />
       {action('assign', jointText.action.assign)}
       {action('note', jointText.action.note)}
       {which === 'prep' && <Prep view={view} onClose={close} />}

@@ -1,13 +1,11 @@
-import { type Signal, useSignal } from '@preact/signals';
+import type { Signal } from '@preact/signals';
 import { Link } from 'wouter-preact';
 import type { Condition, JointView } from '../../edge/site/views/joint.ts';
 import { waits } from '../answer/findings.ts';
 import type { JointFacts } from '../answer/joint.ts';
 import { useFacts } from '../live/facts.ts';
-import { mayWrite } from '../live/session.ts';
-import { jointOfSump, sumps } from '../live/store.ts';
+import { jointOfSump } from '../live/store.ts';
 import { hoursDone } from '../look/format.ts';
-import { DewNote } from '../parts/DewNote.tsx';
 import { Icon, type IconName } from '../parts/Icon.tsx';
 import { lazy } from '../parts/lazy.tsx';
 import { MixTimes } from '../parts/MixTimes.tsx';
@@ -18,7 +16,6 @@ import { StageDone, StageRow } from '../parts/StageRow.tsx';
 import { thresholdsOf } from '../parts/thresholds.ts';
 import { WhyNot } from '../parts/WhyNot.tsx';
 import { text } from '../text/text.ts';
-import { needWords } from './crew/needWords.ts';
 
 /** One joint at a glance. The whole card leads to the joint's own page. */
 export function JointCard({ joint }: { joint: Signal<JointView> }) {
@@ -68,6 +65,7 @@ function Rest({ view, facts }: { view: JointView; facts: JointFacts }) {
       <Reading view={view} facts={facts} />
       <WhyNot view={view} facts={facts} />
       <SilentProbes view={view} facts={facts} />
+      {view.heating !== null && <Heating view={view} isLost={facts.lost} />}
       <MixTimes view={view} facts={facts} />
       {view.dew !== null && !view.dew.enough && !facts.lost && (
         <DewNote surfaceCelsius={view.dew.surfaceCelsius} dewPointCelsius={view.dew.dewPointCelsius} isLive />
@@ -102,9 +100,10 @@ function FindingsTag({ view }: { view: JointView }) {
   );
 }
 
-/** The sheets are fetched when they are first asked for. */
-const LayUp = lazy(() => import('../parts/LayUp.tsx').then((module) => module.LayUp));
-const Prep = lazy(() => import('./crew/Prep.tsx').then((module) => module.Prep));
+/** What only some joints show. */
+const DewNote = lazy(() => import('../parts/DewNote.tsx').then((module) => module.DewNote));
+const NotLaidUp = lazy(() => import('./NotLaidUp.tsx').then((module) => module.NotLaidUp));
+const Heating = lazy(() => import('./ahead/Heating.tsx').then((module) => module.Heating));
 
 const conditionIcons: Record<Condition | 'lost', IconName> = {
   cold: 'cold',
@@ -133,51 +132,5 @@ export function Conditions({ view, facts }: { view: JointView; facts: JointFacts
         </span>
       ))}
     </>
-  );
-}
-
-/** What to do next with a joint whose hours do not run yet: in the order of its sump's work, where that has one. */
-function NotLaidUp({ view }: { view: JointView }) {
-  const asking = useSignal<'prep' | 'first' | null>(null);
-  const ask = (which: typeof asking.value) => () => {
-    asking.value = which;
-  };
-  const material = view.probes.filter((probe) => probe.role === 'material');
-  const sump = sumps.value.get(view.sump)?.value;
-  const activity = sump?.activities.find(({ joint }) => joint === view.joint);
-  const missing = activity?.state === 'waiting' ? activity.needs.filter(({ met, need }) => !met && need !== 'prep') : [];
-  return (
-    <div class="joint-next">
-      <p class="soft">{text.now.why.planned}</p>
-      {sump !== undefined && missing.length > 0 && (
-        <p>{text.work.activities.notYet(text.listAnd(missing.map((need) => needWords(need, sump))))}</p>
-      )}
-      {mayWrite() && (
-        <div class="joint-actions">
-          {material.length === 0 && (
-            <Link href={`/joints/${encodeURIComponent(view.joint)}`} class="button">
-              {text.now.empty.addProbe}
-            </Link>
-          )}
-          {material.some((probe) => !probe.registered) && (
-            <Link href="/setup" class="button">
-              {text.now.empty.register}
-            </Link>
-          )}
-          {view.prepAt === null && (
-            <button type="button" class="button" onClick={ask('prep')}>
-              {text.work.open.prep}
-            </button>
-          )}
-          {missing.length === 0 && (
-            <button type="button" class="button primary" onClick={ask('first')}>
-              {text.now.laidUpNow}
-            </button>
-          )}
-        </div>
-      )}
-      {asking.value === 'prep' && <Prep view={view} onClose={ask(null)} />}
-      {asking.value === 'first' && <LayUp view={view} kind="first" onClose={ask(null)} />}
-    </div>
   );
 }

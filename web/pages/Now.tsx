@@ -1,13 +1,16 @@
+import { useSignal } from '@preact/signals';
 import { Link } from 'wouter-preact';
 import { mayWrite } from '../live/session.ts';
-import { head, joints, sumps } from '../live/store.ts';
+import { head, joints, sumps, warnings } from '../live/store.ts';
 import { Caution } from '../parts/Caution.tsx';
+import { ForecastLine } from '../parts/ForecastLine.tsx';
 import { focusSoon } from '../parts/focus.ts';
 import { lazy } from '../parts/lazy.tsx';
-import { ScheduleNote } from '../parts/ScheduleNote.tsx';
 import { text } from '../text/text.ts';
 import { SumpLine, SumpSection } from './SumpSection.tsx';
 
+const Warnings = lazy(() => import('./warnings/Warnings.tsx').then((module) => module.Warnings));
+const ScheduleNote = lazy(() => import('../parts/ScheduleNote.tsx').then((module) => module.ScheduleNote));
 const SiteForm = lazy(() => import('./setup/SiteForm.tsx').then((module) => module.SiteForm));
 
 /** What may be done on each sump now, and if not now, when. */
@@ -19,6 +22,7 @@ export function Now() {
       <h1 class="only-heard" tabIndex={-1}>
         {text.now.heading(site.name ?? text.top.unnamed(site.site))}
       </h1>
+      {warnings.value.length > 0 && <Warnings of={{}} />}
       {sumps.value.size > 0 ? <Sumps /> : site.name === null && mayWrite() ? <NoName /> : <NoSump />}
       <Caution />
     </>
@@ -36,6 +40,7 @@ function Sumps() {
           ))}
         </ul>
       )}
+      <ForecastLine />
       {all.map(([name, sump]) => (
         <SumpSection key={name} sump={sump} />
       ))}
@@ -46,15 +51,19 @@ function Sumps() {
 
 /** Whoever reads an hour here can read which rules it was counted by. */
 function SchedulesInUse() {
+  const open = useSignal(false);
   const views = [...joints.value.values()].map((joint) => joint.value);
   const inUse = new Map(views.map((view) => [view.scheduleDetail.rateTableSha256 + view.schedule, view]));
   if (inUse.size === 0) return null;
   return (
-    <details class="more">
+    <details
+      class="more"
+      onToggle={(event) => {
+        open.value = event.currentTarget.open;
+      }}
+    >
       <summary>{text.now.schedules}</summary>
-      {[...inUse].map(([key, view]) => (
-        <ScheduleNote key={key} view={view} />
-      ))}
+      {open.value && [...inUse].map(([key, view]) => <ScheduleNote key={key} view={view} />)}
     </details>
   );
 }

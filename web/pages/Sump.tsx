@@ -2,8 +2,9 @@ import type { Signal } from '@preact/signals';
 import { useEffect } from 'preact/hooks';
 import { Link } from 'wouter-preact';
 import type { SumpView } from '../../edge/site/views/sump.ts';
+import { warningsAbout } from '../answer/warning.ts';
 import { mayWrite } from '../live/session.ts';
-import { joints as allJoints, head, sumps } from '../live/store.ts';
+import { joints as allJoints, head, sumps, warnings } from '../live/store.ts';
 import { Caution } from '../parts/Caution.tsx';
 import { Icon } from '../parts/Icon.tsx';
 import { lazy } from '../parts/lazy.tsx';
@@ -22,6 +23,9 @@ import { SumpRecord } from './crew/SumpRecord.tsx';
 import '../style/joint.css';
 import '../style/work.css';
 
+const Warnings = lazy(() => import('./warnings/Warnings.tsx').then((module) => module.Warnings));
+const Calendar = lazy(() => import('./ahead/Calendar.tsx').then((module) => module.Calendar));
+const HeatButtons = lazy(() => import('./ahead/HeatButtons.tsx').then((module) => module.HeatButtons));
 const WaterTest = lazy(() => import('./crew/WaterTest.tsx').then((module) => module.WaterTest));
 
 /** Everything about one sump: the answer, its order of work, its water test, its findings. */
@@ -68,6 +72,7 @@ function Known({ sump }: { sump: Signal<SumpView> }) {
         <h1 tabIndex={-1}>{view.label}</h1>
         {view.serial !== null && <p class="soft">{text.work.sump.serial(view.serial)}</p>}
       </div>
+      {warningsAbout(warnings.value, { sump: view.sump }).length > 0 && <Warnings of={{ sump: view.sump }} />}
       <section class={`panel sump-answer ${answer.look}`} aria-label={text.now.fill}>
         <SumpAnswer view={view} now={answer} />
         <EarlyNotes view={view} />
@@ -76,8 +81,13 @@ function Known({ sump }: { sump: Signal<SumpView> }) {
         {mayWrite() && (
           <div class="sump-buttons">
             <RainButtons sump={view.sump} />
+            {view.joints.length > 0 && <HeatButtons scope={{ sump: view.sump }} />}
           </div>
         )}
+      </section>
+      <section class="panel" id="ahead" aria-labelledby="ahead-title">
+        <h2 id="ahead-title">{workText.ahead}</h2>
+        <Calendar view={view} joints={answer.present} isLost={isLost} />
       </section>
       {isTesting && test}
       <div class="sump-pair">

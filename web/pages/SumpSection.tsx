@@ -3,12 +3,14 @@ import { Link } from 'wouter-preact';
 import type { JointView } from '../../edge/site/views/joint.ts';
 import type { SumpView } from '../../edge/site/views/sump.ts';
 import { nextOf } from '../answer/activity.ts';
-import { type JointNow, stressAnswer } from '../answer/sump.ts';
+import { type Expected, type JointNow, stressAnswer } from '../answer/sump.ts';
 import { now } from '../live/clock.ts';
 import { mayWrite } from '../live/session.ts';
 import { joints as allJoints } from '../live/store.ts';
 import { expectedMoment } from '../look/format.ts';
 import { Icon } from '../parts/Icon.tsx';
+import { likelyWords } from '../parts/Likely.tsx';
+import { lazy } from '../parts/lazy.tsx';
 import { text } from '../text/text.ts';
 import { ActivityLine } from './crew/ActivityLine.tsx';
 import { BackfillLine } from './crew/BackfillLine.tsx';
@@ -16,6 +18,8 @@ import { EarlyNotes } from './crew/EarlyNotes.tsx';
 import { RainNote } from './crew/RainNote.tsx';
 import { type AnswerNow, answerNow, SumpAnswer } from './crew/SumpAnswer.tsx';
 import { JointCard } from './JointCard.tsx';
+
+const Bookings = lazy(() => import('./ahead/Bookings.tsx').then((module) => module.Bookings));
 
 /** A sump: the answer first, then what comes next, then the joints that it rests on. */
 export function SumpSection({ sump }: { sump: Signal<SumpView> }) {
@@ -33,6 +37,7 @@ export function SumpSection({ sump }: { sump: Signal<SumpView> }) {
           </Link>
         </h2>
         <SumpAnswer view={view} now={answer} />
+        {view.bookings.length > 0 && <Bookings view={view} isLost={answer.lostMs !== null} />}
         <EarlyNotes view={view} />
         <RainNote sump={view.sump} />
         {view.parts.length > 0 ? (
@@ -68,9 +73,8 @@ export function SumpLine({ sump }: { sump: Signal<SumpView> }) {
   const { answer, lostMs, look, word } = answerNow(view);
   const short = answer.kind === 'noJoints' ? word : text.now.overview(word);
   const isBlocked = lostMs === null && answer.kind !== 'noJoints' && view.undecided.length > 0;
-  const held =
-    lostMs === null && !isBlocked && answer.kind === 'waits' && answer.expected.kind === 'held' ? answer.expected.atMs : null;
   const more = isBlocked ? text.now.overviewBlocked(short) : short;
+  const expected = lostMs === null && !isBlocked && answer.kind === 'waits' ? answer.expected : null;
   return (
     <li>
       <a class={`overview-line ${look}`} href={`#sump-${view.sump}`}>
@@ -78,11 +82,16 @@ export function SumpLine({ sump }: { sump: Signal<SumpView> }) {
         <span class="overview-answer">
           {look === 'is-reached' && <Icon name="check" />}
           {look === 'is-failed' && <Icon name="stop" />}
-          {held === null ? more : text.now.overviewHeld(short, expectedMoment(held, now.value))}
+          {overviewOf(more, expected)}
         </span>
       </a>
     </li>
   );
+}
+
+function overviewOf(short: string, expected: Expected | null): string {
+  if (expected?.kind === 'held') return text.now.overviewHeld(short, expectedMoment(expected.atMs, now.value));
+  return expected?.kind === 'ahead' ? text.now.overviewAhead(short, likelyWords(expected.times, now.value)) : short;
 }
 
 /** What comes next in the order of work, with a way to all of it. */

@@ -2,7 +2,7 @@ import { useSignal } from '@preact/signals';
 import { jointInSump, jointOfSump } from '../live/store.ts';
 import { offerUndo } from '../live/undo.ts';
 import { jointText } from '../text/jointText.ts';
-import { text } from '../text/text.ts';
+import { sayingText } from '../text/sayingText.ts';
 import { Field, ProblemNote, typed, useRecord } from './form.tsx';
 import { Sheet, SheetActions } from './Sheet.tsx';
 
@@ -14,7 +14,7 @@ export function AddNote({ joint, onClose }: { joint: string; onClose: () => void
     event.preventDefault();
     const recorded = await record({ kind: 'note.added', joint, text: written.value });
     if (recorded === null) return;
-    offerUndo(joint, recorded.seq, text.recorded.note(jointInSump(joint)));
+    offerUndo(joint, recorded.seq, sayingText.recorded.note(jointInSump(joint)));
     onClose();
   };
   return (

@@ -4,7 +4,7 @@ import type { ProbeView } from '../../edge/site/views/probe.ts';
 import { jointInSump, jointOfSump } from '../live/store.ts';
 import { offerUndo } from '../live/undo.ts';
 import { jointText } from '../text/jointText.ts';
-import { text } from '../text/text.ts';
+import { sayingText } from '../text/sayingText.ts';
 import { ProblemNote, useRecord } from './form.tsx';
 import { ProbeChoice } from './ProbeChoice.tsx';
 import { Sheet, SheetActions } from './Sheet.tsx';
@@ -27,7 +27,7 @@ export function Assign({ view, add, onClose }: { view: JointView; add?: ProbeVie
       ...(from.value === null ? {} : { at: instantOf(from) }),
     });
     if (recorded === null) return;
-    offerUndo(view.joint, recorded.seq, text.recorded.assigned(jointInSump(view.joint)));
+    offerUndo(view.joint, recorded.seq, sayingText.recorded.assigned(jointInSump(view.joint)));
     onClose();
   };
   return (

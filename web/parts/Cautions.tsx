@@ -1,4 +1,5 @@
 import { Icon } from './Icon.tsx';
+import '../style/fields.css';
 
 /** What may hurt somebody, before the work and not in small print. */
 export function Cautions({ title, cautions }: { title: string; cautions: readonly string[] }) {

@@ -1,4 +1,5 @@
 import { useId } from 'preact/hooks';
+import '../style/fields.css';
 
 interface Props<T extends string> {
   label: string;

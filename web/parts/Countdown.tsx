@@ -2,6 +2,7 @@ import { now } from '../live/clock.ts';
 import { expectedMoment } from '../look/format.ts';
 import { Icon } from './Icon.tsx';
 import { MinutesLeft } from './MinutesLeft.tsx';
+import '../style/mixTimes.css';
 
 interface Props {
   fromMs: number;

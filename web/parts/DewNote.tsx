@@ -1,6 +1,6 @@
 import { DEW_MARGIN_MILLI_C } from '../../edge/cure/dewPoint.ts';
 import { difference, temperature } from '../look/format.ts';
-import { text } from '../text/text.ts';
+import { mixText } from '../text/mixText.ts';
 import { Icon } from './Icon.tsx';
 
 const LEAST_CELSIUS = DEW_MARGIN_MILLI_C / 1000;
@@ -18,15 +18,15 @@ export function DewNote({ surfaceCelsius, dewPointCelsius, isLive = false }: Pro
   const isEnough = Math.round(marginCelsius * 1000) >= DEW_MARGIN_MILLI_C;
   const dewPoint = temperature(dewPointCelsius);
   const words = isEnough
-    ? text.work.dew.enough(difference(marginCelsius), dewPoint)
+    ? mixText.dew.enough(difference(marginCelsius), dewPoint)
     : marginCelsius <= 0
-      ? text.work.dew.below(dewPoint)
-      : text.work.dew.tooLittle(difference(marginCelsius), dewPoint, difference(LEAST_CELSIUS));
+      ? mixText.dew.below(dewPoint)
+      : mixText.dew.tooLittle(difference(marginCelsius), dewPoint, difference(LEAST_CELSIUS));
   return (
     <p class={`why ${isEnough ? 'is-well' : 'is-void'}`} role="status">
       <Icon name={isEnough ? 'check' : 'stop'} />
       <span>
-        {isLive && <b>{text.work.dew.now}</b>} {words}
+        {isLive && <b>{mixText.dew.now}</b>} {words}
       </span>
     </p>
   );

@@ -6,7 +6,7 @@ import { jointInSump, jointOfSump } from '../live/store.ts';
 import { offerUndo } from '../live/undo.ts';
 import { hoursDone, moment } from '../look/format.ts';
 import { jointText } from '../text/jointText.ts';
-import { text } from '../text/text.ts';
+import { sayingText } from '../text/sayingText.ts';
 import { ColdNote } from './ColdNote.tsx';
 import { Field, ProblemNote, typed, useRecord } from './form.tsx';
 import { Sheet, SheetActions } from './Sheet.tsx';
@@ -17,25 +17,25 @@ type LayUpKind = 'first' | 'ply' | 'relaid';
 
 const words = {
   first: {
-    title: text.now.layUpTitle,
-    lead: () => text.now.layUpLead,
-    at: text.now.layUpAt,
-    confirm: text.now.layUpConfirm,
-    recorded: text.recorded.laidUp,
+    title: jointText.layUpTitle,
+    lead: () => jointText.layUpLead,
+    at: jointText.layUpAt,
+    confirm: jointText.layUpConfirm,
+    recorded: sayingText.recorded.laidUp,
   },
   ply: {
     title: jointText.plyTitle,
     lead: jointText.plyLead,
     at: jointText.plyAt,
     confirm: jointText.plyConfirm,
-    recorded: text.recorded.ply,
+    recorded: sayingText.recorded.ply,
   },
   relaid: {
     title: jointText.relaidTitle,
     lead: () => jointText.relaidLead,
     at: jointText.relaidAt,
     confirm: jointText.relaidConfirm,
-    recorded: text.recorded.relaid,
+    recorded: sayingText.recorded.relaid,
   },
 };
 

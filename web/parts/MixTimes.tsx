@@ -4,9 +4,11 @@ import { isMixOpen, type MixTime, mixTimesOf, workingOf } from '../answer/mixTim
 import { now } from '../live/clock.ts';
 import { recording } from '../live/store.ts';
 import { expectedMoment, moment, roughSpan } from '../look/format.ts';
+import { mixText } from '../text/mixText.ts';
 import { text } from '../text/text.ts';
 import { Icon } from './Icon.tsx';
 import { WorkingTime } from './WorkingTime.tsx';
+import '../style/mixTimes.css';
 
 /** What counts from the mix: how long it can be worked, when it is surely tacky and surely gelled. On a card only while it matters. */
 export function MixTimes({ view, facts, inFull = false }: { view: JointView; facts: JointFacts; inFull?: boolean }) {
@@ -15,7 +17,7 @@ export function MixTimes({ view, facts, inFull = false }: { view: JointView; fac
   if (times.length === 0 && working === null) return null;
   return (
     <div class={`mix-times ${facts.lost ? 'is-past' : ''}`}>
-      <p class="question">{text.work.fromMix.title}</p>
+      <p class="question">{mixText.fromMix.title}</p>
       {working !== null && <WorkingTime working={working} />}
       {times.length > 0 && (
         <dl>
@@ -29,13 +31,13 @@ export function MixTimes({ view, facts, inFull = false }: { view: JointView; fac
           ))}
         </dl>
       )}
-      {inFull && isMixOpen(view) && <p class="soft">{text.work.fromMix.caution}</p>}
+      {inFull && isMixOpen(view) && <p class="soft">{mixText.fromMix.caution}</p>}
     </div>
   );
 }
 
 function nameOf(stage: string): string {
-  const { tack, gel, other } = text.work.fromMix;
+  const { tack, gel, other } = mixText.fromMix;
   if (stage === 'tack') return tack;
   return stage === 'gel' ? gel : other(text.stage[stage] ?? stage);
 }
@@ -46,19 +48,19 @@ function Told({ time }: { time: MixTime }) {
       return (
         <>
           <Icon name="check" />
-          {text.work.fromMix.since(moment(time.atMs, now.value))}
+          {mixText.fromMix.since(moment(time.atMs, now.value))}
         </>
       );
     case 'held':
       return (
         <>
-          <b class="countdown">{text.work.fromMix.by(expectedMoment(time.atMs, now.value))}</b>{' '}
-          <span class="soft">{text.work.fromMix.in(roughSpan(time.atMs - now.value))}</span>
+          <b class="countdown">{mixText.fromMix.by(expectedMoment(time.atMs, now.value))}</b>{' '}
+          <span class="soft">{mixText.fromMix.in(roughSpan(time.atMs - now.value))}</span>
         </>
       );
     case 'none':
-      return <span class="soft">{text.work.fromMix.noTime}</span>;
+      return <span class="soft">{mixText.fromMix.noTime}</span>;
     case 'lost':
-      return <span class="soft">{text.work.fromMix.lost}</span>;
+      return <span class="soft">{mixText.fromMix.lost}</span>;
   }
 }

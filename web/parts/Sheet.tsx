@@ -2,6 +2,7 @@ import type { ComponentChildren } from 'preact';
 import { useEffect, useId, useRef } from 'preact/hooks';
 import { text } from '../text/text.ts';
 import { Icon } from './Icon.tsx';
+import '../style/sheet.css';
 
 interface Props {
   title: string;

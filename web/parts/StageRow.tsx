@@ -1,11 +1,15 @@
 import type { JointView } from '../../edge/site/views/joint.ts';
 import type { StageView } from '../../edge/site/views/stage.ts';
 import { type JointFacts, standing } from '../answer/joint.ts';
+import { stageAhead } from '../answer/outlook.ts';
 import { now } from '../live/clock.ts';
 import { dated, expectedMoment, hoursDone, hoursPlain, hoursToGo, moment } from '../look/format.ts';
 import { text } from '../text/text.ts';
-import { titlesOf } from './findingTitles.ts';
 import { Icon } from './Icon.tsx';
+import { Likely } from './Likely.tsx';
+import { lazy } from './lazy.tsx';
+
+const Blockers = lazy(() => import('./Blockers.tsx').then((module) => module.Blockers));
 
 interface Props {
   stage: StageView;
@@ -15,7 +19,7 @@ interface Props {
   inFull?: boolean;
 }
 
-/** One stage: its hours as number and bar, what is missing, and when it would be there if nothing changed. */
+/** One stage: its hours as number and bar, what is missing, and when it will be there as it looks. */
 export function StageRow({ stage, view, facts, inFull = false }: Props) {
   const state = standing(stage);
   const done = state === 'open' ? Math.min(view.warmHours, stage.requiredHours) : stage.requiredHours;
@@ -32,7 +36,7 @@ export function StageRow({ stage, view, facts, inFull = false }: Props) {
         : counting
           ? 'is-counting'
           : 'is-idle';
-  const blockers = titlesOf(view.findings, stage.blockedBy);
+  const isBlocked = stage.blockedBy.length > 0;
   const said = (ms: number) => (inFull ? dated(ms) : moment(ms, now.value));
   return (
     <div class={`stage ${look}`}>
@@ -51,10 +55,11 @@ export function StageRow({ stage, view, facts, inFull = false }: Props) {
       </div>
       <div class="stage-foot">
         {stage.reachedAt === null ? (
-          <Expectation stage={stage} counting={counting} blockers={blockers} />
+          <Expectation stage={stage} view={view} facts={facts} counting={counting} />
         ) : (
-          <Reached at={said(Date.parse(stage.reachedAt))} blockers={blockers} lost={facts.lost} />
+          <Reached at={said(Date.parse(stage.reachedAt))} isBlocked={isBlocked} lost={facts.lost} />
         )}
+        {isBlocked && <Blockers findings={view.findings} ids={stage.blockedBy} isReached={stage.reachedAt !== null} />}
       </div>
     </div>
   );
@@ -66,36 +71,38 @@ export function StageDone({ stage: { stage, reachedAt }, facts }: Pick<Props, 's
   return (
     <p class={`stage-done ${facts.lost ? 'is-past' : 'is-reached'}`}>
       <span class="stage-name">{text.stage[stage] ?? stage}</span>{' '}
-      <Reached at={moment(Date.parse(reachedAt), now.value)} blockers="" lost={facts.lost} />
+      <Reached at={moment(Date.parse(reachedAt), now.value)} isBlocked={false} lost={facts.lost} />
     </p>
   );
 }
 
-/** `blockers`: what keeps it blocked although its hours are there; empty: nothing does. */
-function Reached({ at, blockers, lost }: { at: string; blockers: string; lost: boolean }) {
+/** `isBlocked`: findings keep it blocked although its hours are there. */
+function Reached({ at, isBlocked, lost }: { at: string; isBlocked: boolean; lost: boolean }) {
   return (
     <span class="stage-reached">
-      {blockers === '' && !lost && <Icon name="check" />}
-      {blockers !== '' && <Icon name="stop" />}
-      <span>
-        {lost ? text.now.wasReached(at) : text.now.reached(at)}
-        {blockers !== '' && <>, {text.findings.blockedBy(blockers)}</>}
-      </span>
+      {!isBlocked && !lost && <Icon name="check" />}
+      {isBlocked && <Icon name="stop" />}
+      <span>{lost ? text.now.wasReached(at) : text.now.reached(at)}</span>
     </span>
   );
 }
 
-/** While nothing is credited, or somebody has to decide first, no time is named. */
-function Expectation({ stage, counting, blockers }: { stage: StageView; counting: boolean; blockers: string }) {
+interface ExpectationProps extends Omit<Props, 'inFull'> {
+  counting: boolean;
+}
+
+/** While somebody has to decide first, no time is named; without an outlook none either while nothing is credited. */
+function Expectation({ stage, view, facts, counting }: ExpectationProps) {
+  const ahead = stageAhead(view, stage, facts);
   return (
     <>
       <span>{text.now.toGo(hoursToGo(stage.remainingHours))}</span>
-      {counting && stage.ifHeldAt !== null && stage.blockedBy.length === 0 && (
+      {ahead !== null && <Likely times={ahead.times} air={ahead.air} isPast={facts.lost} />}
+      {ahead === null && counting && stage.ifHeldAt !== null && stage.blockedBy.length === 0 && (
         <span class="stage-when">
           {text.now.ifItStays} <b>{expectedMoment(Date.parse(stage.ifHeldAt), now.value)}</b>
         </span>
       )}
-      {blockers !== '' && <span class="stage-blocked">{text.findings.willBlock(blockers)}</span>}
     </>
   );
 }

@@ -3,6 +3,7 @@ import { now } from '../live/clock.ts';
 import { moment, span, zoneName } from '../look/format.ts';
 import { workText } from '../text/workText.ts';
 import { lazy } from './lazy.tsx';
+import '../style/fields.css';
 
 const ExactTime = lazy(() => import('./ExactTime.tsx').then((module) => module.ExactTime));
 

@@ -1,13 +1,14 @@
 import type { Working } from '../answer/mixTimes.ts';
 import { now } from '../live/clock.ts';
 import { moment } from '../look/format.ts';
-import { text } from '../text/text.ts';
+import { mixText } from '../text/mixText.ts';
 import { Icon } from './Icon.tsx';
 import { MinutesLeft } from './MinutesLeft.tsx';
+import '../style/mixTimes.css';
 
 /** How long the mix in the pot can still be worked, counting down; afterwards, that it cannot. */
 export function WorkingTime({ working: { untilMs, minutes, bound } }: { working: Working }) {
-  const words = text.work.fromMix;
+  const words = mixText.fromMix;
   const leftMs = untilMs - now.value;
   if (leftMs <= 0)
     return (

@@ -3,6 +3,7 @@ import { probeName, sumpName, sumps } from '../live/store.ts';
 import { difference, roughSpan, signed, temperature } from '../look/format.ts';
 import { findingText } from '../text/findingText.ts';
 import { text } from '../text/text.ts';
+import { titleText } from '../text/titleText.ts';
 import { workText } from '../text/workText.ts';
 
 /** Evidence that is a difference of temperatures, and not a temperature. */
@@ -14,7 +15,7 @@ export function findingWords(finding: FindingView): { readonly title: string; re
   const more = finding.numbers.more;
   const sentences = [said((name) => evidenceOf(finding, name))];
   if (more !== undefined) sentences.push(findingText.more(String(more)));
-  return { title: text.findings.titleOf[finding.code], said: sentences.join(' '), todo };
+  return { title: titleText.titleOf[finding.code], said: sentences.join(' '), todo };
 }
 
 /** One piece of evidence, ready to read; `a|b`: whichever there is. */

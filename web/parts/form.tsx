@@ -7,8 +7,9 @@ import { putOnRecord, type Recorded } from '../api/record.ts';
 import type { StatementSent } from '../api/shapes.ts';
 import { capital, dated, temperature } from '../look/format.ts';
 import { unit } from '../look/settings.ts';
-import { text } from '../text/text.ts';
+import { sayingText } from '../text/sayingText.ts';
 import { Icon } from './Icon.tsx';
+import '../style/fields.css';
 
 /** What the service asks back it names by a code that it takes in `confirmed`. */
 type QuestionCode = NonNullable<StatementSent['confirmed']>[number];
@@ -54,7 +55,7 @@ function inOwnUnit(fault: FaultAt, statement: StatementSent): FaultAt {
   if (unit.peek() === 'C' || fault.confirm === 'maybe-celsius') return fault;
   const celsius: unknown = (statement as Record<string, unknown>)[fault.path];
   if (fault.confirm === 'maybe-fahrenheit' && typeof celsius === 'number')
-    return { ...fault, message: text.problem.veryWarm(temperature(celsius)) };
+    return { ...fault, message: sayingText.problem.veryWarm(temperature(celsius)) };
   return { ...fault, message: fault.message.replace(/(-?\d+(?:\.\d+)?) °C/g, (_, said) => temperature(Number(said))) };
 }
 
@@ -72,7 +73,9 @@ const onSiteClock = (words: string) =>
 /** A fault that stands beside no field, as a sentence. */
 function sentenceOf({ path, message }: FaultAt): string {
   const [top = ''] = path.split('.');
-  return capital(text.problem.at(text.problem.path[path] ?? text.problem.path[top] ?? path, onSiteClock(message)));
+  return capital(
+    sayingText.problem.at(sayingText.problem.path[path] ?? sayingText.problem.path[top] ?? path, onSiteClock(message)),
+  );
 }
 
 /** What was wrong as a whole, with the faults that stand beside no field of this form; or what the service asks back. */
@@ -83,7 +86,7 @@ export function ProblemNote({ problem, fields = [] }: { problem: Problem | null;
   return (
     <div class="problem" role="alert">
       <p>
-        <b>{text.problem.title[problem.code] ?? problem.title}.</b>
+        <b>{sayingText.problem.title[problem.code] ?? problem.title}.</b>
         {/* With faults the detail is only these once more. */}
         {problem.faults.length === 0 && ` ${capital(onSiteClock(problem.detail))}`}
       </p>
@@ -120,17 +123,17 @@ function Question({ problem, answer }: { problem: Problem; answer: (isRight: boo
     <div class="problem is-question" role="alert" ref={note}>
       <p>
         <Icon name="question" />
-        <b>{text.problem.question}</b>
+        <b>{sayingText.problem.question}</b>
       </p>
       {problem.faults.map((fault) => (
         <p key={fault.path}>{sentenceOf(fault)}</p>
       ))}
       <div class="problem-answers">
         <button type="button" class="button" onClick={change}>
-          {text.problem.change}
+          {sayingText.problem.change}
         </button>
         <button type="button" class="button" onClick={() => answer(true)}>
-          {text.problem.isRight}
+          {sayingText.problem.isRight}
         </button>
       </div>
     </div>

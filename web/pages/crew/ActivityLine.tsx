@@ -1,11 +1,12 @@
 import type { ComponentChildren } from 'preact';
 import type { ActivityView, NeedView } from '../../../edge/site/views/activity.ts';
 import type { SumpView } from '../../../edge/site/views/sump.ts';
-import { type ActivityLook, lookOf, whenOf } from '../../answer/activity.ts';
+import { type ActivityLook, activityAhead, lookOf, whenOf } from '../../answer/activity.ts';
 import type { JointNow } from '../../answer/sump.ts';
 import { now } from '../../live/clock.ts';
 import { dated, expectedMoment, hoursToGo } from '../../look/format.ts';
 import { Icon, type IconName } from '../../parts/Icon.tsx';
+import { Likely } from '../../parts/Likely.tsx';
 import { text } from '../../text/text.ts';
 import { needWords } from './needWords.ts';
 
@@ -31,6 +32,7 @@ export function ActivityLine({ activity, sump, joints, isLost, children }: Props
   const look = lookOf(activity, isLost);
   const words = text.work.activities;
   const missing = activity.needs.filter(({ met }) => !met);
+  const ahead = activityAhead(activity, joints);
   const { startedAt, startedBy, doneAt, doneBy, early } = activity;
   return (
     <li class={`activity is-${look}`}>
@@ -62,12 +64,18 @@ export function ActivityLine({ activity, sump, joints, isLost, children }: Props
               <NeedLine
                 key={JSON.stringify([need.need, need.part, need.activity, need.hold?.hold])}
                 need={need}
+                isTimed={ahead === null}
                 isHeld={missing.some(({ need: other }) => other === 'decided')}
                 sump={sump}
                 joints={joints}
               />
             ))}
           </ul>
+        )}
+        {look === 'waiting' && ahead !== null && (
+          <p class="soft">
+            <Likely times={ahead} />
+          </p>
         )}
         {children}
       </div>
@@ -77,13 +85,15 @@ export function ActivityLine({ activity, sump, joints, isLost, children }: Props
 
 interface NeedProps {
   need: NeedView;
+  /** Nothing lies ahead to name a time by, so it is named as things are now. */
+  isTimed: boolean;
   /** Somebody has to decide before the activity may start, so no time is named. */
   isHeld: boolean;
   sump: SumpView;
   joints: readonly JointNow[];
 }
 
-function NeedLine({ need, isHeld, sump, joints }: NeedProps) {
+function NeedLine({ need, isTimed, isHeld, sump, joints }: NeedProps) {
   const words = text.work.activities;
   const when = whenOf(need, joints);
   const isVoid = joints.some(({ view }) => view.joint === need.joint && view.phase === 'void');
@@ -93,8 +103,8 @@ function NeedLine({ need, isHeld, sump, joints }: NeedProps) {
     else if (need.missingHours !== null && need.missingHours > 0) said.push(words.missing(hoursToGo(need.missingHours)));
     if (!isVoid && need.findings.length > 0)
       said.push(need.missingHours === 0 ? words.blocked(need.findings.length) : words.stopped);
-    if (when?.kind === 'held' && !isHeld) said.push(words.held(expectedMoment(when.atMs, now.value)));
-    else if (when?.kind === 'none' && !isVoid) said.push(words.noTime(text.now.noTimeWhy[when.why]));
+    if (when?.kind === 'held' && isTimed && !isHeld) said.push(words.held(expectedMoment(when.atMs, now.value)));
+    else if (when?.kind === 'none' && isTimed && !isVoid) said.push(words.noTime(text.now.noTimeWhy[when.why]));
   }
   return (
     <li>

@@ -6,7 +6,7 @@ import { ProblemNote, useRecord } from '../../parts/form.tsx';
 import { Sheet, SheetActions } from '../../parts/Sheet.tsx';
 import { TextField } from '../../parts/TextField.tsx';
 import { instantOf, TimePick } from '../../parts/TimePick.tsx';
-import { text } from '../../text/text.ts';
+import { sayingText } from '../../text/sayingText.ts';
 import { workText } from '../../text/workText.ts';
 import type { Asking } from './Activities.tsx';
 import { needWords } from './needWords.ts';
@@ -35,7 +35,7 @@ export function ActivitySheet({ asking, sump, onClose }: { asking: Asking; sump:
         title: words.holdTitle(label),
         at: words.signAt,
         confirm: words.confirmSign,
-        what: text.recorded.hold(label, sump.label),
+        what: sayingText.recorded.hold(label, sump.label),
       };
     }
     const { label } = asking.activity;
@@ -44,13 +44,13 @@ export function ActivitySheet({ asking, sump, onClose }: { asking: Asking; sump:
         title: words.doneTitle(label),
         at: words.doneTime,
         confirm: words.confirmDone,
-        what: text.recorded.activityDone(label, sump.label),
+        what: sayingText.recorded.activityDone(label, sump.label),
       };
     return {
       title: isEarly ? words.earlyTitle(label) : words.startTitle(label),
       at: words.startAt,
       confirm: isEarly ? words.confirmEarly : words.confirmStart,
-      what: text.recorded.started(label, sump.label),
+      what: sayingText.recorded.started(label, sump.label),
     };
   }
 

@@ -7,7 +7,7 @@ import { findingWords, sumpOf } from '../../parts/findingWords.ts';
 import { ProblemNote, useRecord } from '../../parts/form.tsx';
 import { Sheet, SheetActions } from '../../parts/Sheet.tsx';
 import { TextField } from '../../parts/TextField.tsx';
-import { text } from '../../text/text.ts';
+import { sayingText } from '../../text/sayingText.ts';
 import { workText } from '../../text/workText.ts';
 import { TakeBackEntry } from './TakeBackEntry.tsx';
 
@@ -23,7 +23,7 @@ export function DecideFinding({ finding, decision, onClose }: { finding: Finding
     submitted.preventDefault();
     const recorded = await record({ kind: 'finding.decided', finding: finding.id, decision, reason: reason.value });
     if (recorded === null) return;
-    offerUndo(null, recorded.seq, text.recorded.decided(title, placeOf(finding)));
+    offerUndo(null, recorded.seq, sayingText.recorded.decided(title, placeOf(finding)));
     onClose();
   };
   return (

@@ -19,6 +19,7 @@ import { SelectField } from '../../parts/SelectField.tsx';
 import { TextField } from '../../parts/TextField.tsx';
 import { instantOf, TimePick } from '../../parts/TimePick.tsx';
 import { jointText } from '../../text/jointText.ts';
+import { sayingText } from '../../text/sayingText.ts';
 import { text } from '../../text/text.ts';
 import { workText } from '../../text/workText.ts';
 import { DoseNote, MeasuredNote } from './Dose.tsx';
@@ -107,7 +108,7 @@ function MixForm({ view, asked }: { view: JointView; asked: Parameters<typeof ru
       ...(note.value.trim() === '' ? {} : { note: note.value.trim() }),
     });
     if (recorded === null) return;
-    offerUndo(view.joint, recorded.seq, text.recorded.mix(jointInSump(view.joint)));
+    offerUndo(view.joint, recorded.seq, sayingText.recorded.mix(jointInSump(view.joint)));
     navigate(`/joints/${encodeURIComponent(view.joint)}`);
   };
   const { use } = asked.schedule;

@@ -10,7 +10,8 @@ import { Group, ProblemNote, useRecord } from '../../parts/form.tsx';
 import { NumberField, TemperatureField } from '../../parts/NumberField.tsx';
 import { Sheet, SheetActions } from '../../parts/Sheet.tsx';
 import { instantOf, TimePick } from '../../parts/TimePick.tsx';
-import { text } from '../../text/text.ts';
+import { mixText } from '../../text/mixText.ts';
+import { sayingText } from '../../text/sayingText.ts';
 import { workText } from '../../text/workText.ts';
 import { liveAir } from './liveAir.ts';
 
@@ -48,7 +49,7 @@ export function Prep({ view, onClose }: { view: JointView; onClose: () => void }
       ...(surface.value === null || humidity.value === null ? {} : { humidityPercent: humidity.value }),
     });
     if (recorded === null) return;
-    offerUndo(view.joint, recorded.seq, text.recorded.prep(jointInSump(view.joint)));
+    offerUndo(view.joint, recorded.seq, sayingText.recorded.prep(jointInSump(view.joint)));
     onClose();
   };
   const words = workText.prep;
@@ -86,7 +87,7 @@ export function Prep({ view, onClose }: { view: JointView; onClose: () => void }
             value={humidity}
           />
         </fieldset>
-        {dewPoint.value === null && <p class="fault">{text.work.dew.noNumber}</p>}
+        {dewPoint.value === null && <p class="fault">{mixText.dew.noNumber}</p>}
         {surface.value !== null && dewPoint.value != null && (
           <DewNote surfaceCelsius={surface.value} dewPointCelsius={dewPoint.value / 1000} />
         )}

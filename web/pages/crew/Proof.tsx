@@ -10,7 +10,7 @@ import { Icon } from '../../parts/Icon.tsx';
 import { NumberField } from '../../parts/NumberField.tsx';
 import { Sheet, SheetActions } from '../../parts/Sheet.tsx';
 import { instantOf, TimePick } from '../../parts/TimePick.tsx';
-import { text } from '../../text/text.ts';
+import { sayingText } from '../../text/sayingText.ts';
 import { workText } from '../../text/workText.ts';
 
 type Surface = keyof typeof workText.proof.surfaces;
@@ -46,7 +46,7 @@ export function Proof({ view, onClose }: { view: JointView; onClose: () => void 
       ...(proof.surface === null ? {} : { surface: proof.surface }),
     });
     if (recorded === null) return;
-    offerUndo(view.joint, recorded.seq, text.recorded.proof(jointInSump(view.joint)));
+    offerUndo(view.joint, recorded.seq, sayingText.recorded.proof(jointInSump(view.joint)));
     onClose();
   };
   return (

@@ -6,7 +6,9 @@ import { ProblemNote, useRecord } from '../../parts/form.tsx';
 import { Icon } from '../../parts/Icon.tsx';
 import { Sheet, SheetActions } from '../../parts/Sheet.tsx';
 import { instantOf, TimePick } from '../../parts/TimePick.tsx';
+import { sayingText } from '../../text/sayingText.ts';
 import { text } from '../../text/text.ts';
+import { workText } from '../../text/workText.ts';
 import { rainOn, whereOf } from './RainNote.tsx';
 
 /** Says that it rains, or that the rain is over. */
@@ -38,12 +40,12 @@ function Begins({ sump, onClose }: { sump: string; onClose: () => void }) {
   const scope = useSignal<'sump' | 'site'>('site');
   const at = useSignal<number | null>(null);
   const { busy, problem, record } = useRecord();
-  const words = text.work.rain;
+  const words = workText.rainSheet;
   const save = async () => {
     const own = scope.value === 'sump' ? { sump } : {};
     const recorded = await record({ kind: 'rain.noted', at: instantOf(at), ...own });
     if (recorded === null) return;
-    offerUndo(null, recorded.seq, text.recorded.rain(whereOf(scope.value === 'sump' ? sump : null)));
+    offerUndo(null, recorded.seq, sayingText.recorded.rain(whereOf(scope.value === 'sump' ? sump : null)));
     onClose();
   };
   return (
@@ -67,11 +69,11 @@ function Begins({ sump, onClose }: { sump: string; onClose: () => void }) {
 function Ends({ scope, onClose }: { scope: string | null; onClose: () => void }) {
   const at = useSignal<number | null>(null);
   const { busy, problem, record } = useRecord();
-  const words = text.work.rain;
+  const words = workText.rainSheet;
   const save = async () => {
     const recorded = await record({ kind: 'rain.ended', at: instantOf(at), ...(scope === null ? {} : { sump: scope }) });
     if (recorded === null) return;
-    offerUndo(null, recorded.seq, text.recorded.rainEnded(whereOf(scope)));
+    offerUndo(null, recorded.seq, sayingText.recorded.rainEnded(whereOf(scope)));
     onClose();
   };
   return (

@@ -7,6 +7,7 @@ import { link } from '../../live/link.ts';
 import { joints as allJoints } from '../../live/store.ts';
 import { expectedMoment, moment } from '../../look/format.ts';
 import { Icon } from '../../parts/Icon.tsx';
+import { Likely } from '../../parts/Likely.tsx';
 import { SilentProbes } from '../../parts/SilentProbes.tsx';
 import { text } from '../../text/text.ts';
 import { needWords } from './needWords.ts';
@@ -125,6 +126,12 @@ function pastOf(answer: Exclude<FillAnswer, { kind: 'noJoints' }>): string {
 function When({ expected, alone }: { expected: Expected; alone: JointNow }) {
   const { label } = expected.joint.view;
   if (expected.kind === 'none') return <p class="when">{text.now.noTime(label, text.now.noTimeWhy[expected.why])}</p>;
+  if (expected.kind === 'ahead')
+    return (
+      <p class="when">
+        <Likely times={expected.times} air={expected.air} />
+      </p>
+    );
   return (
     <p class="when">
       {text.now.ifItStays}

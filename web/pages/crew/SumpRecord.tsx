@@ -1,6 +1,7 @@
 import { useSignal } from '@preact/signals';
 import type { RecordLine } from '../../../edge/site/views/record.ts';
 import type { SumpView } from '../../../edge/site/views/sump.ts';
+import { heatingMore, heatingTitle } from '../../chart/eventTitles.ts';
 import { mayTakeBack, mayWrite } from '../../live/session.ts';
 import { dated } from '../../look/format.ts';
 import { jointText } from '../../text/jointText.ts';
@@ -72,12 +73,24 @@ export function SumpRecord({ view }: { view: SumpView }) {
   );
 }
 
+/** Heat by what was done, an appointment by its moment. */
+function aheadWordsOf(kind: string, text: string, labelOf: (activity: string) => string): string[] | null {
+  if (kind === 'heating.changed') return [heatingTitle(text), heatingMore(text)];
+  if (kind !== 'booking.made' && kind !== 'booking.cancelled') return null;
+  const [activity = '', ...rest] = text.split(' · ');
+  const [due, ...note] = kind === 'booking.made' ? rest : ['', ...rest];
+  return [workText.record.kind[kind] ?? kind, labelOf(activity), due === undefined || due === '' ? '' : at(due), ...note];
+}
+
 /** The service names activities and hold points by their identifiers, people by what they are called. */
 function wordsOf({ kind, text }: RecordLine, { activities }: SumpView): string {
+  const labelOf = (name: string) => activities.find(({ activity }) => activity === name)?.label ?? name;
+  const ahead = aheadWordsOf(kind, text, labelOf);
+  if (ahead !== null) return ahead.filter((part) => part !== '').join(' · ');
   const [first = '', ...rest] = text.split(' · ');
   const holds = activities.flatMap(({ needs }) => needs.flatMap(({ hold }) => hold ?? []));
   const called =
-    activities.find(({ activity }) => kind.startsWith('activity.') && activity === first)?.label ??
+    (kind.startsWith('activity.') ? labelOf(first) : undefined) ??
     holds.find(({ hold }) => kind === 'hold.signed' && hold === first)?.label ??
     (kind === 'hydrotest.recorded' ? workText.waterTest.methods[first as keyof typeof workText.waterTest.methods] : first);
   return [workText.record.kind[kind] ?? kind, called, ...rest].filter((part) => part !== '').join(' · ');

@@ -8,6 +8,7 @@ import { session } from '../../live/session.ts';
 import { offerUndo } from '../../live/undo.ts';
 import { ProblemNote, useRecord } from '../../parts/form.tsx';
 import { TextField } from '../../parts/TextField.tsx';
+import { sayingText } from '../../text/sayingText.ts';
 import { text } from '../../text/text.ts';
 import { workText } from '../../text/workText.ts';
 import { JudgedNote } from './JudgedNote.tsx';
@@ -26,7 +27,7 @@ export function VerdictStep({ view, kept }: { view: SumpView; kept: Kept }) {
     submitted.preventDefault();
     const recorded = await record(statementOf(view.sump, draft, note.value.trim()));
     if (recorded === null) return;
-    offerUndo(null, recorded.seq, text.recorded.waterTest(view.label));
+    offerUndo(null, recorded.seq, sayingText.recorded.waterTest(view.label));
     kept.forget();
   };
   return (

@@ -3,8 +3,8 @@ import { useId } from 'preact/hooks';
 import type { Problem } from '../../api/call.ts';
 import { limit } from '../../look/format.ts';
 import { Group, ProblemNote } from '../../parts/form.tsx';
+import { scheduleText } from '../../text/scheduleText.ts';
 import { setupText } from '../../text/setupText.ts';
-import { text } from '../../text/text.ts';
 import { knownProblem, schedules } from '../schedules/known.ts';
 import { stagesWords } from '../schedules/scheduleWords.ts';
 
@@ -28,10 +28,10 @@ export function ScheduleChoice({ chosen, problem }: { chosen: Signal<string>; pr
               }}
             />
             <span>
-              <b>{text.scheduleNote.scheduleVersion(schedule.title, schedule.version)}</b>
+              <b>{scheduleText.scheduleVersion(schedule.title, schedule.version)}</b>
               <span>{setupText.setup.joint.stages(stagesWords(schedule.stages))}</span>
               <span>{setupText.setup.joint.reference(limit(schedule.referenceCelsius), limit(schedule.floorCelsius))}</span>
-              {chosen.value === schedule.name && <span class="soft">{text.scheduleNote.source(schedule.source)}</span>}
+              {chosen.value === schedule.name && <span class="soft">{scheduleText.source(schedule.source)}</span>}
             </span>
           </label>
         ))}

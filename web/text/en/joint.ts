@@ -2,6 +2,14 @@ export const joint = {
   missing: 'There is no joint of that name on this site.',
   phaseNow: 'Phase',
 
+  prepSigned: {
+    last: (at: string) => `Surface signed ${at}`,
+    none: 'The surface is not signed for yet.',
+  },
+  lastMix: (at: string, by: string) => `Last mix ${at} by ${by}`,
+  front: (done: string, bead: string) => `The sealant has cured ${done} mm deep of ${bead} mm.`,
+  frontThrough: (bead: string) => `The sealant has cured through its ${bead} mm.`,
+
   facts: 'Hours so far',
   warm: 'Warm hours',
   clock: 'Clock hours since lay-up',
@@ -44,6 +52,7 @@ export const joint = {
     proof: 'Proof',
     rain: 'Rain',
     rainOver: 'Rain over',
+    heating: 'Heat',
     note: 'Note',
     stage: 'Hours reached',
   } as Record<string, string>,
@@ -91,6 +100,10 @@ export const joint = {
     assign: 'Assign probes',
     note: 'Add a note',
   },
+  layUpTitle: 'Mark as laid up?',
+  layUpLead: 'Hours run from the moment the last ply or pour went down.',
+  layUpAt: 'Laid up at',
+  layUpConfirm: (at: string) => `Yes, laid up at ${at}`,
   plyTitle: 'Record a further ply?',
   plyLead: (hours: string) =>
     `Hours start anew from the last ply: ${hours} warm hours start again. What was earned before it no longer counts.`,

@@ -151,6 +151,21 @@ export const making = {
     undoConfirm: 'Yes, take it back',
   },
 
+  rainSheet: {
+    title: 'Record rain?',
+    lead: 'Rain on work that has not gelled stands as a finding.',
+    overTitle: 'Is the rain over?',
+    where: 'Where',
+    sump: (sump: string) => `On ${sump}`,
+    site: 'On the whole site',
+    from: 'Since',
+    until: 'Over since',
+    confirm: 'Yes, it rains',
+    confirmOver: 'Yes, it is over',
+  },
+
+  ahead: 'What lies ahead',
+
   record: {
     title: 'What was put on record',
     show: (count: number) => (count === 1 ? 'Show 1 entry' : `Show all ${count}, the newest first`),
@@ -161,6 +176,9 @@ export const making = {
       'hydrotest.recorded': 'Water test',
       'rain.noted': 'Rain',
       'rain.ended': 'Rain over',
+      'booking.made': 'Booked',
+      'booking.cancelled': 'Booking cancelled',
+      'heating.changed': 'Heat',
       'note.added': 'Note',
     } as Record<string, string>,
   },

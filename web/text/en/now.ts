@@ -16,6 +16,7 @@ export const now = {
   },
   overview: (answer: string) => `Water test: ${answer.toLowerCase()}`,
   overviewBlocked: (answer: string) => `${answer}, blocked: needs a decision`,
+  overviewAhead: (answer: string, ahead: string) => `${answer}. ${ahead}`,
   overviewHeld: (answer: string, at: string) => `${answer}, ${at} if it stays as now`,
   waitsFor: (joint: string, more: number) => (more === 0 ? `Waits for ${joint}.` : `Waits for ${joint} and ${more} more.`),
   ifItStays: 'if it stays as now:',
@@ -66,6 +67,24 @@ export const now = {
   stressNone: 'not yet, on any joint',
   stressSome: (has: string, waits: string) => `hours reached on ${has}; not yet on ${waits}`,
 
+  ahead: {
+    likely: 'Likely',
+    between: (from: string, to: string) => `between ${from} and ${to}`,
+    openEnd: (from: string) => `not before ${from}, at worst not within 8 days`,
+    notBefore: (from: string) => `Not before ${from}, perhaps not within 8 days`,
+    was: 'Last heard:',
+    none: {
+      'beyond-horizon': 'Not within 8 days as it looks.',
+      'no-temperature': 'No time can be named: no forecast, and no reading of the air to go by.',
+      'no-humidity': 'No time can be named: nothing is known of how damp the air will be.',
+      'not-laid-up': 'No time can be named: not everything is laid up yet.',
+    },
+    air: { forecast: 'by the forecast', persistence: 'as if the last day repeated', own: 'as if its own last day repeated' },
+    forecast: (source: string, age: string) => `Forecast: ${source}, given ${age}`,
+    forecastOver: (source: string) => `Forecast: ${source}, has ended: the last day is taken to repeat`,
+    noForecast: 'No forecast: the last day is taken to repeat',
+  },
+
   ofHours: (required: string) => `of ${required} h`,
   toGo: (hours: string) => `${hours} h to go`,
   reached: (at: string) => `reached ${at}`,
@@ -107,10 +126,6 @@ export const now = {
     bare ? `${title}: in full from ${full}` : `${title}: in full when the probe shows ${full}`,
   schedules: 'The schedules behind these hours',
   laidUpNow: 'Laid up now',
-  layUpTitle: 'Mark as laid up?',
-  layUpLead: 'Hours run from the moment the last ply or pour went down.',
-  layUpAt: 'Laid up at',
-  layUpConfirm: (at: string) => `Yes, laid up at ${at}`,
 
   empty: {
     noName: 'Name this site first',

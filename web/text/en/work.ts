@@ -2,61 +2,10 @@ export const work = {
   wholeSite: 'the whole site',
 
   open: { prep: 'Surface ready', mix: 'Mix resin', kit: 'Material used', proof: 'Record a proof' },
-  prep: {
-    last: (at: string) => `Surface signed ${at}`,
-    none: 'The surface is not signed for yet.',
-  },
-  lastMix: (at: string, by: string) => `Last mix ${at} by ${by}`,
-
-  dew: {
-    title: 'Dew',
-    enough: (margin: string, dewPoint: string) => `Surface ${margin} above the dew point of ${dewPoint}: enough.`,
-    tooLittle: (margin: string, dewPoint: string, least: string) =>
-      `Surface only ${margin} above the dew point of ${dewPoint}. It needs ${least}: water will come out on it. Warm it or wait.`,
-    below: (dewPoint: string) => `Surface below the dew point of ${dewPoint}: it is wet. Warm and dry it, then wipe it again.`,
-    now: 'Now:',
-    noNumber: 'No dew point can be named for that air.',
-    unknown: 'The margin over the dew point is not known now: no connection.',
-  },
-
-  front: (done: string, bead: string) => `The sealant has cured ${done} mm deep of ${bead} mm.`,
-  frontThrough: (bead: string) => `The sealant has cured through its ${bead} mm.`,
-
-  fromMix: {
-    title: 'Since the mix',
-    left: 'to work it',
-    workBy: (at: string, span: string) => `Work it by ${at}, ${span} from the mix.`,
-    about: (minutes: string) => `about ${minutes} min`,
-    atLeast: (minutes: string) => `at least ${minutes} min`,
-    atMost: (minutes: string) => `at most ${minutes} min`,
-    sooner: 'It can go off sooner.',
-    over: 'Working time is over: do not use what is left in the pot.',
-    overSince: (at: string) => `It was to be worked by ${at}.`,
-    tack: 'Surely tacky',
-    gel: 'Surely gelled',
-    other: (stage: string) => `Surely ${stage.toLowerCase()}`,
-    by: (at: string) => `by ${at}`,
-    in: (span: string) => `in ${span}, if it stays as now`,
-    since: (at: string) => `since ${at}`,
-    noTime: 'no time can be named: nothing is credited now',
-    lost: 'not known: no connection',
-    caution:
-      'These two err late on purpose: they count from the probe on the joint. The pot is warmer and goes off sooner. Go by how it feels.',
-  },
 
   rain: {
     now: 'Rain now',
     over: 'Rain over',
-    title: 'Record rain?',
-    lead: 'Rain on work that has not gelled stands as a finding.',
-    overTitle: 'Is the rain over?',
-    where: 'Where',
-    sump: (sump: string) => `On ${sump}`,
-    site: 'On the whole site',
-    from: 'Since',
-    until: 'Over since',
-    confirm: 'Yes, it rains',
-    confirmOver: 'Yes, it is over',
     open: (where: string, at: string) => `Rain on ${where} since ${at}`,
   },
 

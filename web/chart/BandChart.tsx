@@ -1,0 +1,105 @@
+import { Chart, Filler, LinearScale, LineController, LineElement, PointElement, TimeScale, Tooltip } from 'chart.js';
+import AnnotationPlugin from 'chartjs-plugin-annotation';
+import 'chartjs-adapter-luxon';
+import { useSignal } from '@preact/signals';
+import { useEffect, useRef } from 'preact/hooks';
+import { hourCycle, theme, unit } from '../look/settings.ts';
+import { type BandDrawing, bandConfig, bandFill, colourOf, type Dot, STROKES } from './bandConfig.ts';
+import { type ChartLook, lookOf } from './look.ts';
+import '../style/chart.css';
+
+Chart.register(LineController, LineElement, PointElement, LinearScale, TimeScale, Tooltip, Filler, AnnotationPlugin);
+
+interface Props {
+  drawing: BandDrawing;
+  /** What the axis shows. */
+  axis: string;
+  /** The same in sentences. */
+  summary: readonly string[];
+  /** What the key is called. */
+  keyName: string;
+}
+
+/** What was, what is likely and how far off it may be, over time, with the same in sentences. */
+export function BandChart({ drawing, axis, summary, keyName }: Props) {
+  const canvas = useRef<HTMLCanvasElement>(null);
+  const chart = useRef<Chart<'line', Dot[]> | null>(null);
+  const look = useSignal<ChartLook | null>(null);
+  const dark = useSignal(matchMedia('(prefers-color-scheme: dark)').matches);
+  const choices = `${unit.value} ${hourCycle.value} ${theme.value} ${dark.value}`;
+
+  useEffect(() => {
+    const query = matchMedia('(prefers-color-scheme: dark)');
+    const follow = () => {
+      dark.value = query.matches;
+    };
+    query.addEventListener('change', follow);
+    return () => query.removeEventListener('change', follow);
+  }, []);
+
+  // The choices are read by the functions called here.
+  useEffect(() => {
+    if (canvas.current === null) return;
+    look.value = lookOf(canvas.current);
+    const { data, options } = bandConfig(drawing, look.value);
+    if (chart.current === null) chart.current = new Chart(canvas.current, { type: 'line', data, options });
+    else {
+      chart.current.data = data;
+      chart.current.options = options;
+      chart.current.update('none');
+    }
+  }, [drawing, choices]);
+
+  useEffect(
+    () => () => {
+      chart.current?.destroy();
+      chart.current = null;
+    },
+    [],
+  );
+  return (
+    <>
+      <p class="chart-axes" aria-hidden="true">
+        <span>{axis}</span>
+      </p>
+      <div class="chart-frame band-frame">
+        <canvas ref={canvas} role="img" aria-label={summary.join(' ')} />
+      </div>
+      {look.value !== null && <Key drawing={drawing} look={look.value} name={keyName} />}
+      <ul class="summary">
+        {summary.map((sentence) => (
+          <li key={sentence}>{sentence}</li>
+        ))}
+      </ul>
+    </>
+  );
+}
+
+function Key({ drawing: { lines, band }, look, name }: { drawing: BandDrawing; look: ChartLook; name: string }) {
+  return (
+    <ul class="chart-key" aria-label={name}>
+      {lines.map(({ label, as }) => (
+        <li key={label}>
+          <svg class="swatch" viewBox="0 0 36 16" aria-hidden="true">
+            <path
+              d="M0 8h36"
+              stroke={colourOf(as, look)}
+              stroke-width={STROKES[as].width}
+              stroke-dasharray={STROKES[as].dash.join(' ') || 'none'}
+            />
+          </svg>
+          {label}
+        </li>
+      ))}
+      {band !== null && (
+        <li>
+          <svg class="swatch" viewBox="0 0 36 16" aria-hidden="true">
+            <rect width="36" height="16" fill={bandFill(look)} />
+            <path d="M0 .5h36M0 15.5h36" stroke={look.warm} stroke-dasharray="1 3" />
+          </svg>
+          {band.label}
+        </li>
+      )}
+    </ul>
+  );
+}

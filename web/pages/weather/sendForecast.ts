@@ -1,0 +1,28 @@
+import { type Answered, problemOf } from '../../api/call.ts';
+import { recordedCount } from '../../api/record.ts';
+import type { ForecastTaken } from '../../api/shapes.ts';
+import { text } from '../../text/text.ts';
+
+const ANSWER_LIMIT_MS = 30_000;
+
+/** Hands in a forecast file as it is: CSV, or JSON when it is called so. `confirmed`: a question that was answered. Never throws. */
+export async function sendForecast(file: File, confirmed: string | null): Promise<Answered<ForecastTaken>> {
+  const isJson = file.name.toLowerCase().endsWith('.json') || file.type === 'application/json';
+  try {
+    const asked = new URLSearchParams({ name: file.name, ...(confirmed === null ? {} : { confirmed }) });
+    const response = await fetch(`/api/forecast?${asked}`, {
+      method: 'POST',
+      cache: 'no-store',
+      headers: { accept: 'application/json', 'content-type': isJson ? 'application/json' : 'text/csv' },
+      signal: AbortSignal.timeout(ANSWER_LIMIT_MS),
+      body: file,
+    });
+    const body: unknown = await response.json().catch(() => null);
+    if (response.status !== 201) return { ok: false, problem: problemOf(response.status, body) };
+    recordedCount.value++;
+    return { ok: true, value: body as ForecastTaken };
+  } catch {
+    const { unreachable: title, unreachableDetail: detail } = text.problem;
+    return { ok: false, problem: problemOf(0, { title, detail }) };
+  }
+}
