@@ -138,17 +138,27 @@ export function historyOf(
   };
 }
 
-/** Decisions on the joint, and rain on its sump, which nobody said of the joint itself. */
+const AROUND: Readonly<Record<string, string>> = {
+  'finding.decided': 'decided',
+  'rain.noted': 'rain',
+  'rain.ended': 'rainOver',
+  'heating.changed': 'heating',
+};
+
+/** Decisions on the joint, and rain and heat on its sump, which nobody said of the joint itself. */
 function aroundIt(site: SiteState, { joint, sump }: Joint): HistoryView['events'] {
   const lines = recordOf(site, (entry) =>
     entry.kind === 'finding.decided'
       ? ownerOf(entry.finding) === joint
       : (entry.kind === 'rain.noted' || entry.kind === 'rain.ended') && (entry.sump ?? sump) === sump,
   );
-  return lines.map(({ seq, kind, at, recordedAt, by, text, withdrawn }) => ({
+  const ofSump = site.sumps.get(sump);
+  // What was said of the whole sump's heat was said of this joint's too.
+  const heat = ofSump === undefined ? [] : recordOf(ofSump, (entry) => entry.kind === 'heating.changed');
+  return [...lines, ...heat].map(({ seq, kind, at, recordedAt, by, text, withdrawn }) => ({
     at: msOf(at),
     recordedAt: msOf(recordedAt),
-    kind: kind === 'finding.decided' ? 'decided' : kind === 'rain.noted' ? 'rain' : 'rainOver',
+    kind: AROUND[kind] ?? kind,
     text,
     by,
     seq,

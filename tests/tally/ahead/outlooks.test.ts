@@ -1,6 +1,7 @@
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
 import { HOUR_MS } from '../../../edge/cure/schedule.ts';
 import { projectionOf } from '../../../edge/tally/ahead/projection.ts';
+import { historyOf } from '../../../edge/tally/history.ts';
 import { about, HandSite } from '../../support/handSite.ts';
 
 const START_MS = Date.parse('2026-02-10T14:00:00Z');
@@ -94,6 +95,14 @@ describe('what lies ahead of a joint', () => {
     site.wait(0.01);
     await site.say({ kind: 'heating.changed', joint: 'j1', what: 'heater', on: false, at: site.at() });
     expect(hoursUntil(hydro()?.likely)).toBeGreaterThan(warm + 2);
+  });
+
+  test('heat on the whole sump is among what the history of each of its joints shows', async () => {
+    await site.say(added('j1'));
+    await layUp(2);
+    await site.say({ kind: 'heating.changed', sump: 's1', what: 'heater', on: true, holdCelsius: 16, at: site.at() });
+    const { events } = historyOf(site.live, 'j1', { points: 100 });
+    expect(events.filter(({ kind }) => kind === 'heating')).toMatchObject([{ at: site.nowMs, by: 'R. Oak' }]);
   });
 
   test('after a day of its own readings it knows how it follows the air', async () => {
