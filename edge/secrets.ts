@@ -12,7 +12,11 @@ const LENGTH_LEAST = 32;
  */
 export function keptSecret(dataFolder: string, name: string): { readonly secret: string; readonly fresh: boolean } {
   const path = join(dataFolder, name);
-  if (!existsSync(path)) return { secret: makeSecret(dataFolder, path), fresh: true };
+  if (!existsSync(path)) {
+    const secret = randomBytes(24).toString('base64url');
+    keepFile(dataFolder, name, `${secret}\n`, 0o600);
+    return { secret, fresh: true };
+  }
   const secret = readFileSync(path, 'utf8').trim();
   if (secret.length >= LENGTH_LEAST) return { secret, fresh: false };
   throw new Error(
@@ -21,13 +25,13 @@ export function keptSecret(dataFolder: string, name: string): { readonly secret:
   );
 }
 
-/** Under a temporary name until it is on the disk, so that a power cut leaves a whole secret or none. */
-function makeSecret(dataFolder: string, path: string): string {
-  const secret = randomBytes(24).toString('base64url');
+/** Writes a file under a temporary name until it is on the disk, so that a power cut leaves all of it or nothing. */
+export function keepFile(dataFolder: string, name: string, text: string, mode: number): void {
+  const path = join(dataFolder, name);
   const unfinished = `${path}.new`;
-  const file = openSync(unfinished, 'w', 0o600);
+  const file = openSync(unfinished, 'w', mode);
   try {
-    writeFileSync(file, `${secret}\n`);
+    writeFileSync(file, text);
     fsyncSync(file);
   } finally {
     closeSync(file);
@@ -39,5 +43,4 @@ function makeSecret(dataFolder: string, path: string): string {
   } finally {
     closeSync(folder);
   }
-  return secret;
 }

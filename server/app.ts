@@ -16,6 +16,7 @@ import { forecastRoutes } from './routes/forecast.ts';
 import { healthRoutes } from './routes/health.ts';
 import { importRoutes } from './routes/imports.ts';
 import { jointRoutes } from './routes/joints.ts';
+import { ledgerRoutes } from './routes/ledger.ts';
 import { liveRoutes } from './routes/live.ts';
 import { outlookRoutes } from './routes/outlook.ts';
 import { type Connection, probeRoutes } from './routes/probes.ts';
@@ -91,6 +92,7 @@ export async function buildApp(options: AppOptions): Promise<FastifyInstance> {
     probeRoutes(typed, live, options.connection);
     await importRoutes(typed, live);
     outlookRoutes(typed, live);
+    ledgerRoutes(typed, live);
     await forecastRoutes(typed, live, options.fetchStatus);
     liveRoutes(typed, stream);
     api.get('/api/openapi.json', { config: { open: true }, schema: { hide: true } }, () => app.swagger());

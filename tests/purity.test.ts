@@ -4,8 +4,11 @@ import { parseSync } from 'vite';
 import { describe, expect, test } from 'vitest';
 
 const ROOT = resolve(import.meta.dirname, '..');
-const PURE = [join(ROOT, 'edge', 'cure'), join(ROOT, 'edge', 'site')];
-const PACKAGES = ['zod'];
+const CURE = join(ROOT, 'edge', 'cure');
+const SITE = join(ROOT, 'edge', 'site');
+const EVIDENCE = join(ROOT, 'edge', 'evidence');
+/** Hashes, signatures and ZIP in plain JavaScript: the same code in the service, on the command line and in an offline page. */
+const EVIDENCE_PACKAGES = /^(?:zod|fflate|@noble\/(?:hashes|curves)\/[a-z0-9]+\.js)$/;
 
 /** Names that reach the clock, the machine or chance, wherever they stand as a value. */
 const OUTSIDE = new Set([
@@ -81,15 +84,16 @@ function examine(source: string): Found {
   return found;
 }
 
-function pureFiles(): string[] {
-  return PURE.flatMap((folder) =>
-    readdirSync(folder, { recursive: true, encoding: 'utf8' }).map((name) => join(folder, name)),
-  ).filter((file) => file.endsWith('.ts'));
+function filesIn(folders: readonly string[]): string[] {
+  return folders
+    .flatMap((folder) => readdirSync(folder, { recursive: true, encoding: 'utf8' }).map((name) => join(folder, name)))
+    .filter((file) => file.endsWith('.ts'));
 }
 
-const within = (file: string) => PURE.some((folder) => file.startsWith(folder + sep));
+const isWithin = (file: string, folders: readonly string[]) => folders.some((folder) => file.startsWith(folder + sep));
 
-describe('edge/cure and edge/site stand alone', () => {
+/** All that the files of `folders` take in, in whatever steps, and what among it is neither in `allowed` nor such a package. */
+function reachOf(folders: readonly string[], allowed: readonly string[], packages: RegExp) {
   const reached = new Map<string, Found>();
   const strangers: string[] = [];
   const reach = (file: string) => {
@@ -97,13 +101,18 @@ describe('edge/cure and edge/site stand alone', () => {
     const found = examine(readFileSync(file, 'utf8'));
     reached.set(file, found);
     for (const specifier of found.specifiers) {
-      if (PACKAGES.includes(specifier)) continue;
+      if (packages.test(specifier)) continue;
       const target = specifier.startsWith('.') ? resolve(dirname(file), specifier) : specifier;
-      if (specifier.startsWith('.') && within(target)) reach(target);
+      if (specifier.startsWith('.') && isWithin(target, allowed)) reach(target);
       else strangers.push(`${relative(ROOT, file)} takes in ${specifier}`);
     }
   };
-  for (const file of pureFiles()) reach(file);
+  for (const file of filesIn(folders)) reach(file);
+  return { reached, strangers };
+}
+
+describe('edge/cure and edge/site stand alone', () => {
+  const { reached, strangers } = reachOf([CURE, SITE], [CURE, SITE], /^zod$/);
   const all = (of: (found: Found) => string[]) =>
     [...reached].flatMap(([file, found]) => of(found).map((what) => `${relative(ROOT, file)}: ${what}`));
 
@@ -124,6 +133,39 @@ describe('edge/cure and edge/site stand alone', () => {
       ),
     );
   });
+});
+
+describe('edge/evidence verifies by itself', () => {
+  const { reached, strangers } = reachOf([EVIDENCE], [EVIDENCE, CURE, SITE], EVIDENCE_PACKAGES);
+  const own = [...reached].filter(([file]) => isWithin(file, [EVIDENCE]));
+  const all = (of: (found: Found) => string[]) =>
+    own.flatMap(([file, found]) => of(found).map((what) => `${relative(ROOT, file)}: ${what}`));
+
+  test('it takes in the rules of cure and site, hashes, signatures, ZIP and schemas: no ledger, no signer, no module of Node', () => {
+    expect(own.map(([file]) => relative(EVIDENCE, file))).toEqual(
+      expect.arrayContaining(['canonical.ts', 'block.ts', 'merkle.ts', 'note.ts', 'siteKey.ts', 'strictJson.ts']),
+    );
+    expect(strangers).toEqual([]);
+  });
+
+  test('it touches no clock, no chance, no machine', () => {
+    expect(all((found) => found.impure)).toEqual([]);
+  });
+
+  test('nothing in it may differ between engines', () => {
+    expect(all((found) => found.inexact)).toEqual([]);
+  });
+
+  test.each(['@noble/hashes/sha2.js', '@noble/curves/ed25519.js', 'fflate', 'zod'])('%s may be taken in', (name) => {
+    expect(name).toMatch(EVIDENCE_PACKAGES);
+  });
+
+  test.each(['node:crypto', 'buffer', '@noble/hashes', '@noble/ciphers/aes.js', 'fflate/node', 'pdfkit'])(
+    '%s may not',
+    (name) => {
+      expect(name).not.toMatch(EVIDENCE_PACKAGES);
+    },
+  );
 });
 
 describe('the examination itself', () => {

@@ -1,38 +1,9 @@
 import { AHEAD_LIMIT_MS } from '../site/mistimed.ts';
+import { PARTS_PER_UNIT, type Quantity } from '../site/quantity.ts';
 import { KINDS, type Kind, type Measure, symbols } from './kinds.ts';
 import { ABSOLUTE_TIME_SECONDS_MIN, type SenmlRecord } from './senml.ts';
 
-export type Quantity = 'temperature' | 'humidity' | 'battery-volts' | 'battery-percent' | 'resistance' | 'level';
-
-/** The place in this list is the code under which a reading is stored: add at the end, never reorder. */
-export const QUANTITIES: readonly Quantity[] = [
-  'temperature',
-  'humidity',
-  'battery-volts',
-  'battery-percent',
-  'resistance',
-  'level',
-];
-
-/**
- * Readings are stored in whole parts of their unit (°C, %RH, V, %, Ω, m), so many to the unit. All fit 32 bits with a sign.
- * A water test is decided at an eighth of an inch, so a thousandth of a metre is too coarse for a level.
- */
-const PARTS_PER_UNIT: Readonly<Record<Quantity, number>> = {
-  temperature: 1000,
-  humidity: 1000,
-  'battery-volts': 1000,
-  'battery-percent': 1000,
-  resistance: 1000,
-  level: 1_000_000,
-};
-
-/** A stored value of the quantity with this code, in its unit. Throws a RangeError for a code that this program does not know. */
-export function inUnits(code: number, value: number): number {
-  const quantity = QUANTITIES[code];
-  if (quantity === undefined) throw new RangeError(`there is no quantity ${code}`);
-  return value / PARTS_PER_UNIT[quantity];
-}
+export { inUnits, QUANTITIES, type Quantity } from '../site/quantity.ts';
 
 /**
  * `own`: the probe's own clock. `relative`: so long before the arrival. `arrival`: the probe named no time. `imported`: from a

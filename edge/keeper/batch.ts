@@ -158,6 +158,14 @@ export interface TakenColumns {
   readonly taken: number;
 }
 
+/** The sources of readings from before `beforeMs`. */
+export function sourcesBefore({ names, probe, atMs }: TakenColumns, beforeMs: number): Set<string> {
+  const sources = new Set<string>();
+  for (let row = 0; row < probe.length; row++)
+    if ((atMs[row] as number) < beforeMs) sources.add(names[probe[row] as number] as string);
+  return sources;
+}
+
 /** Columns of single readings. */
 export function columnsOf(
   readings: readonly { readonly probe: string; readonly quantity: number; readonly atMs: number; readonly value: number }[],

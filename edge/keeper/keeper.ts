@@ -2,6 +2,7 @@ import { Worker } from 'node:worker_threads';
 import type { FoldCheckpoint } from '../ledger/checkpoints.ts';
 import type { Appended } from '../ledger/leaves.ts';
 import type { ImportedReadings, Said } from '../ledger/ledger.ts';
+import type { SignedCheckpoint } from '../ledger/signedCheckpoints.ts';
 import type { IncomingReading } from '../ledger/taker.ts';
 import type { Entry } from '../site/entries.ts';
 import type { MessageBatch, TakenColumns } from './batch.ts';
@@ -13,12 +14,21 @@ export type Question =
   | { readonly kind: 'keepCheckpoints'; readonly checkpoints: readonly FoldCheckpoint[] }
   | { readonly kind: 'keepCursor'; readonly name: string; readonly seq: number }
   | { readonly kind: 'seal'; readonly untilMs: number; readonly taken: number }
+  | { readonly kind: 'checkpoint'; readonly nowMs: number }
   | { readonly kind: 'close' };
 
 /** Answer to the question with the same `id`; 0 is the opening of the ledger. */
 export type Answer =
   | { readonly id: number; readonly value: unknown }
   | { readonly id: number; readonly fault: { readonly message: string; readonly ofStorage: boolean } };
+
+/** What the thread says once it has opened the ledger. */
+export interface Opened {
+  /** The site's public key, 32 bytes. */
+  readonly publicKey: Uint8Array;
+  /** Why this ledger may not be gone on with; null: it may. */
+  readonly unsound: string | null;
+}
 
 /** The ledger could not do what it was asked. `ofStorage`: the file or the disk is at fault, and nothing can be trusted to be kept. */
 export class LedgerFault extends Error {
@@ -53,14 +63,15 @@ interface Pending {
 export class Keeper {
   readonly #worker: Worker;
   readonly #pending = new Map<number, Pending>();
+  #opened: Opened | null = null;
   #asked = 0;
   #gone: LedgerFault | null = null;
 
-  /** @throws Error for a ledger that cannot be used; see `openDatabase`. */
+  /** @throws Error for a ledger or a site key that cannot be used; see `openDatabase` and `Signer.open`. */
   static async open(path: string, site: string): Promise<Keeper> {
     const keeper = new Keeper(new Worker(new URL('./thread.ts', import.meta.url), { workerData: { path, site } }));
     try {
-      await new Promise<void>((resolve, reject) => keeper.#pending.set(0, { resolve, reject }));
+      keeper.#opened = await new Promise<Opened>((resolve, reject) => keeper.#pending.set(0, { resolve, reject }));
       return keeper;
     } catch (fault) {
       await keeper.#worker.terminate();
@@ -73,6 +84,21 @@ export class Keeper {
     worker.on('message', (answer: Answer) => this.#settle(answer));
     worker.on('error', (fault) => this.#fail(new LedgerFault(String(fault), true)));
     worker.on('exit', () => this.#fail(new LedgerFault('the ledger is closed', true)));
+  }
+
+  /** The key that checkpoints are signed with: its public half, 32 bytes. */
+  get publicKey(): Uint8Array {
+    return this.#asOpened.publicKey;
+  }
+
+  /** Why the ledger is not the one that was signed for, so that nothing is written to it; null: it is. */
+  get unsound(): string | null {
+    return this.#asOpened.unsound;
+  }
+
+  get #asOpened(): Opened {
+    if (this.#opened === null) throw new Error('the ledger is not open yet');
+    return this.#opened;
   }
 
   /** Accepts and commits a batch, as one transaction with one sync of the disk. */
@@ -115,6 +141,11 @@ export class Keeper {
   /** Number of blocks made; see `Ledger.seal`. */
   seal(untilMs: number, taken: number): Promise<number> {
     return this.#ask({ kind: 'seal', untilMs, taken });
+  }
+
+  /** Signs for the ledger as it is, with all that was asked before; see `Ledger.checkpoint`. */
+  checkpoint(nowMs: number): Promise<SignedCheckpoint> {
+    return this.#ask({ kind: 'checkpoint', nowMs });
   }
 
   async close(): Promise<void> {

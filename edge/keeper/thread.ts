@@ -1,13 +1,19 @@
 // The thread that alone writes the ledger. It is asked one thing at a time and answers each, in order.
+import { dirname } from 'node:path';
 import { type MessagePort, parentPort, workerData } from 'node:worker_threads';
 import { Ledger } from '../ledger/ledger.ts';
+import { LedgerUnsound } from '../ledger/signedCheckpoints.ts';
+import { Signer } from '../ledger/signer.ts';
 import { columnsOf, deliveriesOf } from './batch.ts';
-import type { Answer, KeptBatch, Question } from './keeper.ts';
+import type { Answer, KeptBatch, Opened, Question } from './keeper.ts';
 
 const port = parentPort as MessagePort;
 const { path, site } = workerData as { path: string; site: string };
 
-async function answer(ledger: Ledger, question: Question): Promise<unknown> {
+/** Faults after which nothing that is written can be trusted to be kept, or to be what was signed for. */
+const OF_STORAGE: readonly unknown[] = ['ERR_SQLITE_ERROR', 'ERR_LEDGER_MOVED', 'ERR_LEDGER_UNSOUND'];
+
+async function answer(ledger: Ledger, signer: Signer, question: Question): Promise<unknown> {
   switch (question.kind) {
     case 'deliver': {
       const { taken, takenInAll, setAside } = ledger.deliver(deliveriesOf(question.batch, site, question.boot));
@@ -23,6 +29,8 @@ async function answer(ledger: Ledger, question: Question): Promise<unknown> {
       return ledger.keepCursor(question.name, question.seq);
     case 'seal':
       return ledger.seal(question.untilMs, question.taken);
+    case 'checkpoint':
+      return ledger.checkpoint((size, root, atMs) => signer.checkpoint(size, root, atMs), question.nowMs);
     case 'close':
       return ledger.close();
   }
@@ -34,11 +42,13 @@ function say(reply: Answer): void {
 
 try {
   const ledger = new Ledger(path);
+  const signer = Signer.open(dirname(path), site);
   // After a fault of the disk a further write may seem to succeed although pages are lost: nothing is written any more.
-  let broken: Described | null = null;
+  let broken: Described | null = unsoundOf(ledger);
+  const opened: Opened = { publicKey: signer.publicKey, unsound: broken?.message ?? null };
   port.on('message', ({ id, question }: { id: number; question: Question }) => {
     if (broken !== null && question.kind !== 'close') return say({ id, fault: broken });
-    answer(ledger, question).then(
+    answer(ledger, signer, question).then(
       (value) => say({ id, value }),
       (caught: unknown) => {
         const fault = described(caught);
@@ -48,7 +58,7 @@ try {
     );
     if (question.kind === 'close') port.unref();
   });
-  say({ id: 0, value: null });
+  say({ id: 0, value: opened });
 } catch (fault) {
   say({ id: 0, fault: described(fault) });
 }
@@ -60,5 +70,15 @@ interface Described {
 
 function described(fault: unknown): Described {
   const { message, code } = fault as { message?: string; code?: string };
-  return { message: message ?? String(fault), ofStorage: code === 'ERR_SQLITE_ERROR' || code === 'ERR_LEDGER_MOVED' };
+  return { message: message ?? String(fault), ofStorage: OF_STORAGE.includes(code) };
+}
+
+function unsoundOf(ledger: Ledger): Described | null {
+  try {
+    ledger.mustBeSound();
+    return null;
+  } catch (fault) {
+    if (fault instanceof LedgerUnsound) return described(fault);
+    throw fault;
+  }
 }

@@ -1,5 +1,5 @@
 import type { DatabaseSync, StatementSync } from 'node:sqlite';
-import { type Block, decodeBlock } from './block.ts';
+import { type Block, decodeBlock } from '../evidence/block.ts';
 
 /** A block never spans more: they are sealed by the UTC hour. */
 export const SEAL_SPAN_MS = 3_600_000;

@@ -8,6 +8,7 @@ import { type Appended, Leaves } from './leaves.ts';
 import { Quarantine, type Quarantined } from './quarantine.ts';
 import type { ProbeReading } from './readings.ts';
 import { seal } from './seal.ts';
+import { type Sign, type SignedCheckpoint, SignedCheckpoints } from './signedCheckpoints.ts';
 import { type Fate, type IncomingReading, Taker } from './taker.ts';
 
 /** What one message brings: readings to keep, and what of it is set aside. */
@@ -54,8 +55,10 @@ export class Ledger {
   readonly #taker: Taker;
   readonly #quarantine: Quarantine;
   readonly #checkpoints: Checkpoints;
+  readonly #signed: SignedCheckpoints;
   readonly #inPlace: InPlace;
-  #sealing: Promise<number> | null = null;
+  /** Resolves when all passes that were asked for are over; null while there is none. */
+  #sealing: Promise<void> | null = null;
 
   /** @throws Error for a file that cannot be used; see `openDatabase`. */
   constructor(path: string) {
@@ -64,6 +67,8 @@ export class Ledger {
     this.#taker = new Taker(this.#database);
     this.#quarantine = new Quarantine(this.#database);
     this.#checkpoints = new Checkpoints(this.#database);
+    this.#signed = new SignedCheckpoints(this.#database);
+    this.#leaves.tree.catchUp();
     this.#inPlace = new InPlace(path);
   }
 
@@ -128,13 +133,32 @@ export class Ledger {
 
   /**
    * Seals what was measured before `untilMs` and is among the first `taken` readings; see `seal`. Fold checkpoints at `taken` or
-   * later must have been kept before. One pass at a time: a second call gets the first one's answer.
+   * later must have been kept before. One pass at a time: a second one begins when the first is over. The number of blocks made.
    */
   seal(untilMs: number, taken: number): Promise<number> {
-    this.#sealing ??= seal(this.#database, this.#leaves, this.#taker, untilMs, taken).finally(() => {
-      this.#sealing = null;
-    });
-    return this.#sealing;
+    const begin = () => seal(this.#database, this.#leaves, this.#taker, untilMs, taken);
+    const pass = this.#sealing === null ? begin() : this.#sealing.then(begin);
+    const settled = () => {
+      if (this.#sealing === over) this.#sealing = null;
+    };
+    const over = pass.then(settled, settled);
+    this.#sealing = over;
+    return pass;
+  }
+
+  /**
+   * Signs for the ledger as it is and keeps what was signed; if it has not grown since the last time, that one stands.
+   * @throws LedgerUnsound; see `mustBeSound`.
+   */
+  checkpoint(sign: Sign, nowMs: number): SignedCheckpoint {
+    const signed = inTransaction(this.#database, () => this.#signed.sign(this.#leaves.tree, sign, nowMs));
+    this.#inPlace.check();
+    return signed;
+  }
+
+  /** @throws LedgerUnsound, saying why, when the ledger does not go on from the newest checkpoint that was signed. */
+  mustBeSound(): void {
+    this.#signed.mustFit(this.#leaves.tree);
   }
 
   /** Work that takes readings, as one transaction. */
@@ -149,11 +173,8 @@ export class Ledger {
   }
 
   async close(): Promise<void> {
-    try {
-      await this.#sealing;
-    } finally {
-      this.#database.close();
-    }
+    await this.#sealing;
+    this.#database.close();
   }
 }
 

@@ -1,10 +1,12 @@
 import type { DatabaseSync, StatementSync } from 'node:sqlite';
-import { type Block, decodeBlock } from './block.ts';
+import { type Block, decodeBlock } from '../evidence/block.ts';
 import { Checkpoints, type FoldCheckpoint } from './checkpoints.ts';
 import { openForReading } from './database.ts';
-import { Leaves, type NumberedEntry } from './leaves.ts';
+import { type Leaf, Leaves, type NumberedEntry } from './leaves.ts';
 import { Quarantine, type Quarantined } from './quarantine.ts';
 import { Readings } from './readings.ts';
+import { SignedCheckpoints } from './signedCheckpoints.ts';
+import type { Tree } from './tree.ts';
 
 /** A block and its place in the ledger. */
 export interface NumberedBlock {
@@ -20,6 +22,7 @@ export class LedgerView {
   readonly #blocksAfter: StatementSync;
   readonly #cursor: StatementSync;
   readonly readings: Readings;
+  readonly signed: SignedCheckpoints;
 
   /** The file must have been opened by `Ledger` before, which makes and upgrades it. */
   constructor(path: string) {
@@ -29,11 +32,22 @@ export class LedgerView {
     this.#blocksAfter = this.#database.prepare('SELECT seq, body FROM leaf WHERE seq > ? AND kind = 2 ORDER BY seq');
     this.#cursor = this.#database.prepare('SELECT seq FROM relay_cursor WHERE name = ?');
     this.readings = new Readings(this.#database);
+    this.signed = new SignedCheckpoints(this.#database);
   }
 
   /** Entries after the place `after` in ledger order, each with its own. */
   entries(after = 0): Generator<NumberedEntry> {
     return this.#leaves.entries(after);
+  }
+
+  /** Leaves after the place `after` in ledger order. */
+  leaves(after = 0): Generator<Leaf> {
+    return this.#leaves.after(after);
+  }
+
+  /** The Merkle tree over the leaves. */
+  get tree(): Tree {
+    return this.#leaves.tree;
   }
 
   checkpoints(): FoldCheckpoint[] {

@@ -2,8 +2,9 @@
  * The ledger's tables, one step a version. A step that has been released never changes; a later one amends.
  *
  * `leaf` is the ledger: entries (kind 1, canonical JSON) and blocks of readings (kind 2), each with its RFC 6962 leaf hash.
- * `hot` holds readings that are committed but not yet sealed into a block. All else can be rebuilt from these two,
- * but for `relay_cursor`: up to which leaf a relay has sent them on.
+ * `hot` holds readings that are committed but not yet sealed into a block. `signed_checkpoint` holds what the site has vouched for
+ * with its key: the root over the first `size` leaves, and the note that was handed out. All else can be rebuilt from these three,
+ * but for `relay_cursor`: up to which leaf a relay has sent them on. `tree_node` is the Merkle tree above the leaves; see `Tree`.
  */
 export const migrations: readonly string[] = [
   `
@@ -73,5 +74,27 @@ export const migrations: readonly string[] = [
   CREATE TABLE counter (name TEXT PRIMARY KEY, value INTEGER NOT NULL) STRICT;
 
   CREATE TABLE relay_cursor (name TEXT PRIMARY KEY, seq INTEGER NOT NULL) STRICT;
+  `,
+  `
+  CREATE TABLE tree_node (
+    level INTEGER NOT NULL CHECK (level > 0),
+    idx INTEGER NOT NULL,
+    hash BLOB NOT NULL CHECK (length(hash) = 32),
+    PRIMARY KEY (level, idx)
+  ) STRICT, WITHOUT ROWID;
+
+  CREATE TABLE signed_checkpoint (
+    size INTEGER PRIMARY KEY,
+    root BLOB NOT NULL CHECK (length(root) = 32),
+    at_ms INTEGER NOT NULL,
+    note TEXT NOT NULL
+  ) STRICT;
+  CREATE TRIGGER signed_is_never_changed BEFORE UPDATE ON signed_checkpoint
+    BEGIN SELECT RAISE(ABORT, 'what was signed stays'); END;
+  CREATE TRIGGER signed_is_never_removed BEFORE DELETE ON signed_checkpoint
+    BEGIN SELECT RAISE(ABORT, 'what was signed stays'); END;
+  CREATE TRIGGER signed_is_never_replaced BEFORE INSERT ON signed_checkpoint
+    WHEN EXISTS (SELECT 1 FROM signed_checkpoint WHERE size = NEW.size)
+    BEGIN SELECT RAISE(ABORT, 'what was signed stays'); END;
   `,
 ];

@@ -1,4 +1,5 @@
 import type { DatabaseSync, StatementSync } from 'node:sqlite';
+import type { ReadingSource } from '../evidence/readings.ts';
 import type { Stamp } from '../site/mistimed.ts';
 import { Blocks } from './blocks.ts';
 
@@ -67,13 +68,28 @@ export class Readings {
     untilMs: number,
     counts: (stamp: Stamp) => boolean = all,
   ): ReadingColumns {
-    const series = this.#seriesOf.get(probe, quantity);
+    return this.#range(probe, quantity, [fromMs, untilMs], counts, true);
+  }
+
+  /** Those that are in the ledger's leaves, without the hot ones. */
+  readonly sealed: ReadingSource = {
+    range: (source, quantity, fromMs, untilMs, counts = all) => this.#range(source, quantity, [fromMs, untilMs], counts, false),
+  };
+
+  #range(
+    source: string,
+    quantity: number,
+    [fromMs, untilMs]: readonly [number, number],
+    counts: (stamp: Stamp) => boolean,
+    withHot: boolean,
+  ): ReadingColumns {
+    const series = this.#seriesOf.get(source, quantity);
     if (series === undefined) return { atMs: new Float64Array(0), value: new Int32Array(0) };
     const n = Number(series.n);
     const from = finite(fromMs);
     const until = finite(untilMs);
     const rows: [number, number][] = [];
-    for (const row of this.#hot.all(n, from, until)) {
+    for (const row of withHot ? this.#hot.all(n, from, until) : []) {
       const [atMs, value, basis, boot, monoMs] = row as unknown as [number, number, number, number, number];
       if (counts({ atMs, basis, boot, monoMs })) rows.push([atMs, value]);
     }

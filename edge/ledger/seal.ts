@@ -1,5 +1,5 @@
 import type { DatabaseSync } from 'node:sqlite';
-import { encodeBlock, type StoredReading } from './block.ts';
+import { encodeBlock, type StoredReading } from '../evidence/block.ts';
 import { SEAL_SPAN_MS } from './blocks.ts';
 import { inTransaction } from './database.ts';
 import type { Leaves } from './leaves.ts';
@@ -16,10 +16,10 @@ const BLOCKS_AT_ONCE = 64;
 const READINGS_MOST = 5_000;
 
 /**
- * Seals the hot readings before `untilMs` (a whole UTC hour) among the first `taken` ever taken into blocks, one per series and
- * hour (more where a probe sent very much), and takes the hot rows away in the same transaction. A reading that came late finds
- * its hour sealed and makes a further block; no block ever changes. Yields between transactions, so that others may work; returns
- * the number of blocks made.
+ * Seals the hot readings before `untilMs` among the first `taken` ever taken into blocks, one per series and UTC hour (more where a
+ * probe sent very much, or where `untilMs` is within an hour), and takes the hot rows away in the same transaction. A reading that
+ * came late finds its hour sealed and makes a further block; no block ever changes. Yields between transactions, so that others may
+ * work; returns the number of blocks made.
  */
 export async function seal(
   database: DatabaseSync,
@@ -50,7 +50,7 @@ export async function seal(
   /** Makes one block of what a series and hour still have; null when they have nothing. */
   const sealOne = (series: number, hour: number): Sealed | null => {
     const fromMs = hour * SEAL_SPAN_MS;
-    const rows = select.all(series, fromMs, fromMs + SEAL_SPAN_MS, taken).map(
+    const rows = select.all(series, fromMs, Math.min(fromMs + SEAL_SPAN_MS, untilMs), taken).map(
       (row): StoredReading => ({
         atMs: Number(row.at_ms),
         value: Number(row.value),

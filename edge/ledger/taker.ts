@@ -1,5 +1,5 @@
 import type { DatabaseSync, StatementSync } from 'node:sqlite';
-import type { StoredReading } from './block.ts';
+import type { StoredReading } from '../evidence/block.ts';
 import { Blocks } from './blocks.ts';
 import { Readings } from './readings.ts';
 

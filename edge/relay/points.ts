@@ -1,5 +1,5 @@
+import type { Block } from '../evidence/block.ts';
 import { inUnits, QUANTITIES, type Quantity } from '../intake/quantities.ts';
-import type { Block } from '../ledger/block.ts';
 
 /** A reading as a time-series engine keeps it. Its name, tags and instant never change, so that sending it again changes nothing. */
 export interface Point {

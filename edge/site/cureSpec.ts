@@ -31,6 +31,11 @@ export function mixSpecOf(site: SiteState, joint: Joint): JointSpec | null {
   return specFrom(site, joint, startMs, mixTable, definition.fromMix.stages);
 }
 
+/** What a probe said before can prove nothing after the start, UTC ms. */
+export function historyFromMs({ startMs, gapLimitMs }: FoldSpec): number {
+  return startMs - gapLimitMs;
+}
+
 function specFrom(
   site: SiteState,
   joint: Joint,

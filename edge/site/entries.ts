@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { RateTable } from '../cure/rateTable.ts';
 import { Schedule } from '../cure/schedule.ts';
+import { jointSealed } from './said/evidence.ts';
 import * as instruments from './said/instruments.ts';
 import * as setup from './said/setup.ts';
 import * as tomorrow from './said/tomorrow.ts';
@@ -96,6 +97,7 @@ const own = [
   instruments.readingsImported,
   tomorrow.warningRaised,
   tomorrow.warningEnded,
+  jointSealed,
 ] as const;
 
 /** What the program itself puts on record. */

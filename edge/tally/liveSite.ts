@@ -1,13 +1,12 @@
 import type { Clock } from '../clock/clock.ts';
 import { ClockWatch } from '../clock/watch.ts';
-import { HOUR_MS } from '../cure/schedule.ts';
 import { CodedError } from '../errors.ts';
-import type { TakenColumns } from '../keeper/batch.ts';
-import type { Keeper, KeptBatch, LedgerFault } from '../keeper/keeper.ts';
+import { sourcesBefore } from '../keeper/batch.ts';
+import { type Keeper, type KeptBatch, LedgerFault } from '../keeper/keeper.ts';
 import type { Appended } from '../ledger/leaves.ts';
 import type { Said } from '../ledger/ledger.ts';
 import type { LedgerView } from '../ledger/ledgerView.ts';
-import type { By, Statement, SystemStatement } from '../site/entries.ts';
+import type { By, Entry, Statement, SystemStatement } from '../site/entries.ts';
 import { applyEntry } from '../site/state/apply.ts';
 import { emptySite, type SiteState } from '../site/state/site.ts';
 import { iso } from '../site/views/iso.ts';
@@ -17,6 +16,9 @@ import { SiteAir } from './ahead/siteAir.ts';
 import { WarningDesk } from './ahead/warningDesk.ts';
 import { Inspector } from './inspector.ts';
 import { LatestValues } from './latest.ts';
+import { Sealing } from './sealing.ts';
+import { type Due, Seals } from './seals.ts';
+import { Shown } from './shown.ts';
 import { SiteViews } from './siteViews.ts';
 import { type Imported, type ImportRequest, Statements, SYSTEM } from './statements.ts';
 import { Tally } from './tally.ts';
@@ -69,6 +71,8 @@ export class LiveSite {
   #foreseeAtMs: number;
   #warned = '';
   readonly #statements: Statements;
+  readonly #seals: Seals;
+  readonly #sealing: Sealing;
   readonly #inspector: Inspector;
   readonly #keeper: Keeper;
   readonly #clock: Clock;
@@ -76,24 +80,23 @@ export class LiveSite {
   readonly #online = new Map<string, boolean>();
   readonly #listeners = new Set<(change: Change) => void>();
   readonly #freshProbes = new Set<string>();
-  /** Conditions and findings as they were last told, which time alone may change. */
-  readonly #shown = new Map<string, string>();
+  readonly #shown = new Shown();
   readonly #watch: ClockWatch;
   #strangers = false;
   #settling: NodeJS.Timeout | null = null;
   #settledInMs = 0;
   #fault: Error | null = null;
 
-  /** Reads the ledger, folds what the last run left to fold, and puts this run on record. */
+  /**
+   * Reads the ledger, folds what the last run left to fold, and puts this run on record; on a ledger that is not the one that was
+   * signed for, it shows what is there and records nothing.
+   */
   static async start(parts: LiveSiteParts & { readonly program: string }): Promise<LiveSite> {
     const live = new LiveSite(parts);
-    const started: SystemStatement = {
-      kind: 'boot.started',
-      boot: live.boot,
-      bootId: parts.clock.bootId,
-      program: parts.program,
-    };
-    await live.#append([{ statement: started, by: SYSTEM }]);
+    const { keeper, clock, program } = parts;
+    const started: SystemStatement = { kind: 'boot.started', boot: live.boot, bootId: clock.bootId, program };
+    if (keeper.unsound === null) await live.#append([{ statement: started, by: SYSTEM }]);
+    else live.storageFailed(new Error(keeper.unsound));
     return live;
   }
 
@@ -103,23 +106,24 @@ export class LiveSite {
     this.#keeper = keeper;
     this.#clock = clock;
     this.#watch = new ClockWatch(clock);
+    const [state, readings] = [this.state, ledger.readings];
+    const nowMs = () => this.nowMs;
+    const monoMs = () => clock.now().monoMs;
+    this.#seals = new Seals({ site: state, revision: (joint) => this.tally.revision(joint), nowMs, monoMs });
     let boots = 0;
     for (const { seq, entry } of ledger.entries()) {
       if (entry.kind === 'boot.started') boots = entry.boot;
-      applyEntry(this.state, entry, seq);
+      this.#apply(entry, seq);
     }
     this.boot = boots + 1;
-    const { state } = this;
-    const nowMs = () => this.nowMs;
-    const { readings } = ledger;
     this.tally = new Tally(state, readings, ledger.checkpoints(), nowMs);
     this.#latest = new LatestValues(state, readings);
-    this.#inspector = new Inspector({ site: state, tally: this.tally, readings, nowMs, monoMs: () => clock.now().monoMs });
+    this.#inspector = new Inspector({ site: state, tally: this.tally, readings, nowMs, monoMs });
     for (const [joint, episodes] of this.tally.resumedEpisodes) this.#inspector.resume(joint, episodes);
     this.air = new SiteAir({ site: state, readings, counts: this.tally.counts, nowMs });
     this.outlooks = new Outlooks({ site: state, tally: this.tally, readings, air: this.air, nowMs });
     this.#desk = new WarningDesk(state, nowMs);
-    this.#foreseeAtMs = clock.now().monoMs + FORESEE_AFTER_MS;
+    this.#foreseeAtMs = monoMs() + FORESEE_AFTER_MS;
     this.views = new SiteViews({
       site,
       state,
@@ -139,7 +143,7 @@ export class LiveSite {
       clock,
       boot: this.boot,
       append: (said) => this.#append(said),
-      importReadings: (rows) => keeper.importReadings(rows).catch((fault: LedgerFault) => this.#cannotKeep(fault)),
+      importReadings: (rows) => keeper.importReadings(rows).catch((fault: Error) => this.#cannotKeep(fault)),
       refresh: (joints) => {
         this.tally.settle();
         this.#inspector.refresh(joints);
@@ -147,6 +151,21 @@ export class LiveSite {
       },
       onSaid: () => this.#structureChanged(),
     });
+    this.#sealing = new Sealing({
+      keeper,
+      clock,
+      tally: this.tally,
+      seals: this.#seals,
+      readings,
+      episodesOf: (joint) => this.#inspector.kept(joint),
+      inTurn: (work) => this.#statements.inTurn(work),
+      append: async (statement) => void (await this.#append([{ statement, by: SYSTEM }])),
+    });
+  }
+
+  /** The public half of the key that the ledger is signed with, 32 bytes. */
+  get publicKey(): Uint8Array {
+    return this.#keeper.publicKey;
   }
 
   /** Whether what arrives is being kept. */
@@ -163,9 +182,10 @@ export class LiveSite {
     return this.#clock.now().wallMs;
   }
 
-  /** Calls `listener` on every change until the returned function is called. */
+  /** Calls `listener` on every change until the returned function is called; at once where nothing is recorded already. */
   onChange(listener: (change: Change) => void): () => void {
     this.#listeners.add(listener);
+    if (!this.recording) listener({ kind: 'recording' });
     return () => this.#listeners.delete(listener);
   }
 
@@ -204,7 +224,7 @@ export class LiveSite {
     this.tally.take(taken);
     this.#inspector.take(taken);
     const { probes, isAnyNew } = this.#latest.take(taken, this.nowMs);
-    for (const probe of lateIn(taken, this.nowMs - LATE_MS)) this.outlooks.late(probe);
+    for (const probe of sourcesBefore(taken, this.nowMs - LATE_MS)) this.outlooks.late(probe);
     this.views.changed();
     if (isAnyNew) this.#strangers = true;
     for (const probe of probes) this.#freshProbes.add(probe);
@@ -233,13 +253,14 @@ export class LiveSite {
     const found = this.#inspector.round();
     this.views.changed();
     for (const joint of new Set([...settled, ...found])) this.#tell({ kind: 'joint', joint });
+    let due: Due | null = null;
     for (const name of this.state.joints.keys()) {
-      const { conditions, findings } = this.views.joint(name);
-      const shown = [...conditions, ...findings.map(({ id, open }) => `${id} ${open}`)].join();
-      const before = this.#shown.get(name);
-      this.#shown.set(name, shown);
-      if (before !== undefined && before !== shown) this.#tell({ kind: 'joint', joint: name });
+      const view = this.views.joint(name);
+      due ??= this.#seals.due(view);
+      if (this.#shown.isNew(view)) this.#tell({ kind: 'joint', joint: name });
     }
+    if (due !== null && this.recording && this.#clock.trusted)
+      this.#sealing.joint(due).catch((fault: Error) => this.storageFailed(fault));
     this.#foresee();
   }
 
@@ -281,14 +302,23 @@ export class LiveSite {
     this.#tell({ kind: 'recording' });
   }
 
-  /** Keeps the folds, then seals every hour that ended `graceMs` ago or earlier. */
+  /** Keeps the folds, seals every hour that ended `graceMs` ago or earlier, and has the ledger signed for. The number of blocks made. */
   async seal(graceMs: number): Promise<number> {
     this.#watchClock();
-    if (!this.#clock.trusted) return 0;
-    const checkpoints = this.tally.checkpoints((joint) => this.#inspector.kept(joint));
-    const taken = this.tally.folded;
-    await this.#keeper.keepCheckpoints(checkpoints);
-    return this.#keeper.seal(Math.floor((this.nowMs - graceMs) / HOUR_MS) * HOUR_MS, taken);
+    return this.#sealing.hourly(graceMs);
+  }
+
+  /**
+   * Seals all readings up to now, then the joint (or several) as it stands, and has the ledger signed for: the size of the checkpoint,
+   * by which all of it can be proven. Nothing is sealed twice.
+   * @throws CodedError `not-found`, `clock-not-set`, `not-recording`.
+   */
+  async sealJoint(...joints: readonly string[]): Promise<number> {
+    for (const joint of joints) this.views.jointState(joint);
+    if (this.#fault !== null) throw new CodedError('not-recording', this.#fault.message);
+    this.#watchClock();
+    const { size } = await this.#sealing.asked(joints).catch((fault: Error) => this.#cannotKeep(fault));
+    return size;
   }
 
   /** Last words before the ledger is closed. */
@@ -302,13 +332,18 @@ export class LiveSite {
 
   async #append(said: readonly Said[]): Promise<Appended[]> {
     if (this.#fault !== null) throw new CodedError('not-recording', this.#fault.message);
-    const appended = await this.#keeper.append(said, this.nowMs).catch((fault: LedgerFault) => this.#cannotKeep(fault));
-    for (const { seq, entry } of appended) applyEntry(this.state, entry, seq);
+    const appended = await this.#keeper.append(said, this.nowMs).catch((fault: Error) => this.#cannotKeep(fault));
+    for (const { seq, entry } of appended) this.#apply(entry, seq);
     return appended.map(({ seq, hash }) => ({ seq, hash }));
   }
 
-  #cannotKeep(fault: LedgerFault): never {
-    if (!fault.ofStorage) throw fault;
+  #apply(entry: Entry, seq: number): void {
+    applyEntry(this.state, entry, seq);
+    this.#seals.said(entry, seq);
+  }
+
+  #cannotKeep(fault: Error): never {
+    if (!(fault instanceof LedgerFault) || !fault.ofStorage) throw fault;
     this.storageFailed(fault);
     throw new CodedError('not-recording', fault.message);
   }
@@ -362,12 +397,4 @@ export class LiveSite {
   #tell(change: Change): void {
     for (const listener of this.#listeners) listener(change);
   }
-}
-
-/** The sources of readings from before `beforeMs`. */
-function lateIn({ names, probe, atMs }: TakenColumns, beforeMs: number): Set<string> {
-  const late = new Set<string>();
-  for (let row = 0; row < probe.length; row++)
-    if ((atMs[row] as number) < beforeMs) late.add(names[probe[row] as number] as string);
-  return late;
 }

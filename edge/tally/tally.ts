@@ -1,11 +1,11 @@
 import { Fold, foldAll, type LaneReadings, type Piece } from '../cure/fold.ts';
 import type { Episode } from '../cure/inspect/episode.ts';
+import { canonicalJson, sha256Hex } from '../evidence/canonical.ts';
 import { QUANTITIES } from '../intake/quantities.ts';
 import type { TakenColumns } from '../keeper/batch.ts';
-import { canonicalJson, sha256Hex } from '../ledger/canonical.ts';
 import type { FoldCheckpoint } from '../ledger/checkpoints.ts';
 import type { Readings } from '../ledger/readings.ts';
-import { foldSpecOf, type JointSpec, mixSpecOf } from '../site/cureSpec.ts';
+import { foldSpecOf, historyFromMs, type JointSpec, mixSpecOf } from '../site/cureSpec.ts';
 import { countedOf, type Feed } from '../site/feed.ts';
 import { AHEAD_LIMIT_MS, isMistimed, type Stamp } from '../site/mistimed.ts';
 import type { ClockStep, SiteState } from '../site/state/site.ts';
@@ -297,11 +297,6 @@ export class Tally {
 
 function jointOfKey(key: string): string {
   return key.endsWith(FROM_MIX) ? key.slice(0, -FROM_MIX.length) : key;
-}
-
-/** What a probe said before can prove nothing after the start. */
-function historyFromMs(spec: JointSpec): number {
-  return spec.startMs - spec.gapLimitMs;
 }
 
 function nameOf(spec: JointSpec, clockSteps: readonly ClockStep[]): string {

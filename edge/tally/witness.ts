@@ -1,7 +1,7 @@
 import { compileRateTable } from '../cure/rateTable.ts';
 import type { Schedule } from '../cure/schedule.ts';
 import { CodedError } from '../errors.ts';
-import { rateTableSha256 } from '../ledger/canonical.ts';
+import { rateTableSha256 } from '../evidence/canonical.ts';
 import type { Readings } from '../ledger/readings.ts';
 import type { Kept, Statement, SystemStatement } from '../site/entries.ts';
 import { missingAt, needInWords } from '../site/refusals/work.ts';

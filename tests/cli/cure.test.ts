@@ -2,7 +2,7 @@ import { join } from 'node:path';
 import { describe, expect, test } from 'vitest';
 import { compileRateTable } from '../../edge/cure/rateTable.ts';
 import type { Schedule } from '../../edge/cure/schedule.ts';
-import { rateTableSha256 } from '../../edge/ledger/canonical.ts';
+import { rateTableSha256 } from '../../edge/evidence/canonical.ts';
 import type { CureReport } from '../../edge/verbs/cureReport.ts';
 import { file, folder, judged, laminate, run } from './runCure.ts';
 

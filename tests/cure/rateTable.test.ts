@@ -4,7 +4,7 @@ import { builtInSchedules } from '../../edge/cure/builtIns.ts';
 import { relativeSpeed } from '../../edge/cure/law.ts';
 import { compileRateTable, RateTable, ratePpmAt } from '../../edge/cure/rateTable.ts';
 import { PPM, type Schedule } from '../../edge/cure/schedule.ts';
-import { rateTableSha256 } from '../../edge/ledger/canonical.ts';
+import { rateTableSha256 } from '../../edge/evidence/canonical.ts';
 import golden from '../vectors/rate-table-polyester-laminate-v1.json' with { type: 'json' };
 import * as laws from './laws.ts';
 import { type Compiled, lawPpm } from './laws.ts';

@@ -1,7 +1,8 @@
-import { writeFileSync } from 'node:fs';
+import { chmodSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { DatabaseSync } from 'node:sqlite';
 import { afterEach, beforeEach, describe, expect, test } from 'vitest';
+import { parseNote, verifyNote } from '../../edge/evidence/note.ts';
 import { BatchBuilder, type MessageBatch } from '../../edge/keeper/batch.ts';
 import { Keeper, LedgerFault } from '../../edge/keeper/keeper.ts';
 import type { Said } from '../../edge/ledger/ledger.ts';
@@ -87,6 +88,48 @@ describe('the keeper of the ledger', () => {
     await keeper.close();
     expect(checkLedger(path).get('0/p1')?.size).toBe(1);
   }, 30_000);
+
+  test('signs for all that it was asked before, and for nothing twice', async () => {
+    const keeper = await Keeper.open(path, 'yard');
+    const [, first, again] = await Promise.all([
+      keeper.append([sump('s1'), sump('s2')], NOW.wallMs),
+      keeper.checkpoint(NOW.wallMs),
+      keeper.checkpoint(NOW.wallMs + 1),
+    ]);
+    expect(first).toMatchObject({ size: 2, atMs: NOW.wallMs });
+    expect(again).toEqual(first);
+    expect(verifyNote(parseNote(first.note), 'warmhours/yard', keeper.publicKey)).toBe(true);
+    await keeper.close();
+    const reopened = await Keeper.open(path, 'yard');
+    expect(reopened.publicKey).toEqual(keeper.publicKey);
+    expect(reopened.unsound).toBeNull();
+    expect(await reopened.checkpoint(NOW.wallMs + 2)).toEqual(first);
+    await reopened.close();
+  });
+
+  test('writes nothing to a ledger that is not the one that was signed for', async () => {
+    const keeper = await Keeper.open(path, 'yard');
+    await keeper.append([sump('s1'), sump('s2'), sump('s3')], NOW.wallMs);
+    await keeper.checkpoint(NOW.wallMs);
+    await keeper.close();
+    const database = new DatabaseSync(path);
+    database.exec('DROP TRIGGER leaf_is_never_removed; DELETE FROM leaf WHERE seq = 3');
+    database.close();
+    const again = await Keeper.open(path, 'yard');
+    expect(again.unsound).toMatch(/^the ledger has 2 leaves, and at .* there were 3 signed for/);
+    for (const asked of [again.append([sump('s4')], NOW.wallMs), again.deliver(batchOf(7), 1), again.checkpoint(NOW.wallMs)])
+      await expect(asked).rejects.toMatchObject({ ofStorage: true, message: again.unsound });
+    await again.close();
+    const left = new DatabaseSync(path, { readOnly: true });
+    expect(left.prepare('SELECT count(*) AS n FROM leaf').get()?.n).toBe(2);
+    left.close();
+  });
+
+  test('does not open with a site key that others can read', async () => {
+    await (await Keeper.open(path, 'yard')).close();
+    chmodSync(join(folder.path, 'site-key'), 0o644);
+    await expect(Keeper.open(path, 'yard')).rejects.toThrow(/site-key has the mode 0644/);
+  });
 
   test('answers nobody after it was closed', async () => {
     const keeper = await Keeper.open(path, 'yard');

@@ -4,8 +4,9 @@ import { DatabaseSync, StatementSync } from 'node:sqlite';
 import { afterEach, expect, test, vi } from 'vitest';
 import { builtInSchedules } from '../../edge/cure/builtIns.ts';
 import { compileRateTable } from '../../edge/cure/rateTable.ts';
+import { rateTableSha256 } from '../../edge/evidence/canonical.ts';
+import { rootOf } from '../../edge/evidence/merkle.ts';
 import { columnsOf } from '../../edge/keeper/batch.ts';
-import { rateTableSha256 } from '../../edge/ledger/canonical.ts';
 import { Ledger, type Said } from '../../edge/ledger/ledger.ts';
 import { LedgerView } from '../../edge/ledger/ledgerView.ts';
 import type { ProbeReading } from '../../edge/ledger/readings.ts';
@@ -67,7 +68,7 @@ function cutAfter(most: number): void {
 /** A life of a ledger; `committed` grows as its calls return. */
 async function live(
   path: string,
-  committed: { entries: number; readings: ProbeReading[] },
+  committed: { entries: number; readings: ProbeReading[]; signed: number },
   open: { close(): unknown }[],
 ): Promise<void> {
   const ledger = new Ledger(path);
@@ -83,6 +84,7 @@ async function live(
     tally.take(columnsOf(taken, takenInAll));
     ledger.keepCheckpoints(tally.checkpoints());
     await ledger.seal(START_MS + index * HOUR_MS, tally.folded);
+    committed.signed = ledger.checkpoint((size) => `note of ${size}`, START_MS).size;
   }
 }
 
@@ -102,7 +104,7 @@ test('a power cut between any two statements leaves a ledger with all that was c
   for (; !lived; most++) {
     using folder = tempFolder();
     using copied = tempFolder();
-    const committed = { entries: 0, readings: [] as ProbeReading[] };
+    const committed = { entries: 0, readings: [] as ProbeReading[], signed: 0 };
     const open: { close(): unknown }[] = [];
     const path = join(folder.path, 'ledger.db');
     cutAfter(most);
@@ -119,6 +121,11 @@ test('a power cut between any two statements leaves a ledger with all that was c
     const ledger = new Ledger(copy);
     const view = new LedgerView(copy);
     expect([...view.entries()], `cut ${most}`).toHaveLength(committed.entries);
+    const hashes = [...view.leaves()].map(({ hash }) => Buffer.from(hash, 'hex'));
+    expect(Buffer.from(view.tree.root()), `cut ${most}`).toEqual(Buffer.from(rootOf(hashes)));
+    const signed = view.signed.newest();
+    expect(signed?.size ?? 0, `cut ${most}`).toBe(committed.signed);
+    ledger.mustBeSound();
     const { fromNothing, fromCheckpoints } = foldedBothWays(view);
     expect(fromCheckpoints, `cut ${most}`).toEqual(fromNothing);
     view.close();

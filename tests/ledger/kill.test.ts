@@ -5,7 +5,7 @@ import { setTimeout as sleep } from 'node:timers/promises';
 import { expect, test } from 'vitest';
 import { builtInSchedules } from '../../edge/cure/builtIns.ts';
 import { compileRateTable } from '../../edge/cure/rateTable.ts';
-import { rateTableSha256 } from '../../edge/ledger/canonical.ts';
+import { rateTableSha256 } from '../../edge/evidence/canonical.ts';
 import { Ledger } from '../../edge/ledger/ledger.ts';
 import { LedgerView } from '../../edge/ledger/ledgerView.ts';
 import type { By } from '../../edge/site/entries.ts';

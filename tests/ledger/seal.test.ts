@@ -1,8 +1,8 @@
 import { join } from 'node:path';
-import { DatabaseSync } from 'node:sqlite';
+import { DatabaseSync, StatementSync } from 'node:sqlite';
 import { setImmediate as turn } from 'node:timers/promises';
-import { afterEach, beforeEach, describe, expect, test } from 'vitest';
-import { type Block, decodeBlock } from '../../edge/ledger/block.ts';
+import { afterEach, beforeEach, describe, expect, test, vi } from 'vitest';
+import { type Block, decodeBlock } from '../../edge/evidence/block.ts';
 import { Ledger } from '../../edge/ledger/ledger.ts';
 import { LedgerView } from '../../edge/ledger/ledgerView.ts';
 import { checkLedger } from '../support/ledgerCheck.ts';
@@ -20,6 +20,7 @@ beforeEach(() => {
   view = new LedgerView(path);
 });
 afterEach(async () => {
+  vi.restoreAllMocks();
   view.close();
   await ledger.close();
   folder[Symbol.dispose]();
@@ -85,6 +86,17 @@ describe('sealing', () => {
     expect([...view.readings.range('p1', 0, at(0), at(60)).value]).toEqual([1, 3, 2, 4]);
   });
 
+  test('up to the middle of an hour makes a block of what was measured by then, and a further one of the rest', async () => {
+    ledger.deliver([delivery(...[0, 29, 30, 40].map((minute) => reading(at(minute), minute)))]);
+    expect(await seal(0.5)).toBe(1);
+    expect(await seal(1)).toBe(1);
+    expect(blocks().map(({ minutes }) => minutes)).toEqual([
+      [0, 29],
+      [30, 40],
+    ]);
+    expect([...view.readings.range('p1', 0, at(0), at(60)).value]).toEqual([0, 29, 30, 40]);
+  });
+
   test('leaves what was taken after the folds were kept, late or not, for the next time', async () => {
     ledger.deliver([delivery(reading(at(0), 1), reading(at(10), 2))]);
     ledger.deliver([delivery(reading(at(5), 3), reading(at(70), 4))]);
@@ -117,10 +129,20 @@ describe('sealing', () => {
     view = new LedgerView(path);
   });
 
-  test('asked for twice at once is done once', async () => {
+  test('asked for twice at once is done one after the other, each as far as it was asked', async () => {
+    ledger.deliver([delivery(reading(at(0), 1), reading(at(70), 2), reading(at(130), 3))]);
+    expect(await Promise.all([seal(1), seal(2), seal(1)])).toEqual([1, 1, 0]);
+    expect(blocks().map(({ minutes }) => minutes)).toEqual([[0], [70]]);
+  });
+
+  test('goes on after a pass that failed', async () => {
     ledger.deliver([delivery(reading(at(0), 1))]);
-    const both = [seal(1), seal(1)];
-    expect(await Promise.all(both)).toEqual([1, 1]);
+    vi.spyOn(StatementSync.prototype, 'run').mockImplementationOnce(() => {
+      throw new Error('disk full');
+    });
+    const [failed, done] = await Promise.allSettled([seal(1), seal(1)]);
+    expect(failed).toMatchObject({ status: 'rejected', reason: { message: 'disk full' } });
+    expect(done).toEqual({ status: 'fulfilled', value: 1 });
     expect(blocks()).toHaveLength(1);
   });
 

@@ -1,7 +1,7 @@
 import { builtInSchedules } from '../../edge/cure/builtIns.ts';
 import { compileRateTable } from '../../edge/cure/rateTable.ts';
 import type { Schedule } from '../../edge/cure/schedule.ts';
-import { rateTableSha256 } from '../../edge/ledger/canonical.ts';
+import { rateTableSha256 } from '../../edge/evidence/canonical.ts';
 import { type Entry, Entry as EntrySchema, Statement } from '../../edge/site/entries.ts';
 import { applyEntry } from '../../edge/site/state/apply.ts';
 import { emptySite, type SiteState } from '../../edge/site/state/site.ts';

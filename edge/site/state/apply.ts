@@ -3,6 +3,7 @@ import { testAndBackfill } from '../sequence.ts';
 import { giveForecast } from './forecast.ts';
 import { type AboutJoint, deriveJoint, newJoint } from './joint.ts';
 import { type AboutProbe, deriveProbe, newProbe } from './probe.ts';
+import { sealOf } from './seal.ts';
 import { deriveSite, type SiteState, type Subject } from './site.ts';
 import { type AboutSump, deriveSump, newSump } from './sump.ts';
 import { type AboutWarning, deriveWarning, endWarning, newWarning } from './warning.ts';
@@ -58,6 +59,9 @@ export function applyEntry(site: SiteState, entry: Entry, seq: number): void {
     case 'mix.recorded':
     case 'proof.recorded':
       aboutJoint(site, entry.joint, entry, seq);
+      return;
+    case 'joint.sealed':
+      known(site.joints.get(entry.joint), 'joint', entry.joint).seals.push(sealOf(entry, seq));
       return;
     case 'probe.registered':
       if (!site.probes.has(entry.probe)) site.probes.set(entry.probe, newProbe(entry));

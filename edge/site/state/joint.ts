@@ -1,6 +1,7 @@
 import type { Amount } from '../../cure/mix.ts';
 import type { Entry } from '../entries.ts';
 import { type HeatingChange, heatingChange } from './heating.ts';
+import type { Seal } from './seal.ts';
 import { type RecordedSchedule, type Subject, type Told, toldOf, type Withdrawal } from './site.ts';
 
 /** Which probes a joint has, in force from `fromMs` on. */
@@ -87,6 +88,8 @@ export interface Joint extends Subject<AboutJoint> {
   /** Said of the joint alone, in the order it was said; heat stays on when the joint is laid up anew. */
   heating: HeatingChange[];
   events: JointEvent[];
+  /** What the program sealed of it, oldest first, of every attempt. */
+  readonly seals: Seal[];
 }
 
 export function newJoint(entry: Extract<Entry, { kind: 'joint.added' }>, schedule: RecordedSchedule, addedSeq: number): Joint {
@@ -107,6 +110,7 @@ export function newJoint(entry: Extract<Entry, { kind: 'joint.added' }>, schedul
     lost: [],
     heating: [],
     events: [],
+    seals: [],
   };
   return joint;
 }

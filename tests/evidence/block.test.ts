@@ -2,7 +2,7 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { type Block, decodeBlock, encodeBlock, type StoredReading } from '../../edge/ledger/block.ts';
+import { type Block, decodeBlock, encodeBlock, type StoredReading } from '../../edge/evidence/block.ts';
 
 interface Golden {
   readonly block: Block;
@@ -128,6 +128,28 @@ describe('a block of readings', () => {
       }),
       { numRuns: 2000 },
     );
+  });
+
+  test('of more readings than a block may hold is neither written nor believed', () => {
+    const of = (count: number): Block => ({
+      probe: 'p',
+      quantity: 0,
+      readings: Array.from({ length: count }, (_, atMs) => ({
+        atMs,
+        value: 0,
+        basis: 0,
+        arrivalMs: atMs,
+        monoMs: atMs,
+        boot: 1,
+      })),
+    });
+    const bytes = encodeBlock(of(10_000));
+    expect(decodeBlock(bytes).readings).toHaveLength(10_000);
+    expect(bytes.length).toBeLessThan(60);
+    expect(() => encodeBlock(of(10_001))).toThrow('a block holds at most 10000 readings');
+    // The number stands in three bytes behind format, length of the name, name and quantity.
+    bytes.set([0xff, 0xff, 0xff], 4);
+    expect(() => decodeBlock(bytes)).toThrow(new RangeError('a block holds at most 10000 readings, not 16777215'));
   });
 
   test('of another format or an unknown grid is refused by name', () => {

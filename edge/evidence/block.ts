@@ -1,5 +1,5 @@
-import { isUtf8 } from 'node:buffer';
 import { BitReader, BitWriter } from './bits.ts';
+import { textOfUtf8 } from './utf8.ts';
 
 /** One reading as it is kept. */
 export interface StoredReading {
@@ -22,11 +22,14 @@ export interface Block {
   readonly probe: string;
   /** Index into `QUANTITIES`. */
   readonly quantity: number;
-  /** At least one, in time order, no instant twice. */
+  /** One to 10,000, in time order, no instant twice. */
   readonly readings: readonly StoredReading[];
 }
 
 const FORMAT = 1;
+
+/** A run of equal numbers takes six bits whatever its length: without a bound, a few bytes could claim millions of readings. */
+const READINGS_MAX = 10_000;
 
 /** Steps, in thousandths, that sensors count in. The first that reproduces every value of a block is used. */
 const GRIDS = [1000, 500, 250, 125, 62.5, 100, 50, 10, 1] as const;
@@ -38,6 +41,7 @@ const GRIDS = [1000, 500, 250, 125, 62.5, 100, 50, 10, 1] as const;
  * values in grid steps; arrival minus instant; wall minus monotonic clock; time basis; boot.
  */
 export function encodeBlock({ probe, quantity, readings }: Block): Uint8Array {
+  if (readings.length > READINGS_MAX) throw new RangeError(`a block holds at most ${READINGS_MAX} readings`);
   const writer = new BitWriter();
   const name = new TextEncoder().encode(probe);
   const grid = GRIDS.findIndex((step) => readings.every(({ value }) => Math.round(Math.round(value / step) * step) === value));
@@ -69,11 +73,12 @@ export function decodeBlock(bytes: Uint8Array): Block {
   const reader = new BitReader(bytes);
   const format = reader.plain(8);
   if (format !== FORMAT) throw new RangeError(`this program reads block format ${FORMAT}, not ${format}`);
-  const name = Uint8Array.from({ length: reader.plain(8) }, () => reader.plain(8));
-  if (!isUtf8(name)) throw new RangeError('the name of the probe is not UTF-8');
+  const probe = textOfUtf8(Uint8Array.from({ length: reader.plain(8) }, () => reader.plain(8)));
+  if (probe === null) throw new RangeError('the name of the probe is not UTF-8');
   const quantity = reader.plain(8);
   const count = reader.plain(24);
   if (count === 0) throw new RangeError('a block holds at least one reading');
+  if (count > READINGS_MAX) throw new RangeError(`a block holds at most ${READINGS_MAX} readings, not ${count}`);
   const step = GRIDS[reader.plain(4)];
   if (step === undefined) throw new RangeError('the block names an unknown grid');
 
@@ -97,7 +102,7 @@ export function decodeBlock(bytes: Uint8Array): Block {
       boot: boots[index] as number,
     };
   });
-  return { probe: new TextDecoder().decode(name), quantity, readings };
+  return { probe, quantity, readings };
 }
 
 function differences(numbers: readonly number[]): number[] {

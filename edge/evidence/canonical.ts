@@ -1,4 +1,5 @@
-import { createHash } from 'node:crypto';
+import { sha256 } from '@noble/hashes/sha2.js';
+import { bytesToHex, utf8ToBytes } from '@noble/hashes/utils.js';
 import type { RateTable } from '../cure/rateTable.ts';
 
 /** Entries are a few levels deep. The bound turns a loop in the data into a plain error. */
@@ -59,7 +60,7 @@ function refusal(path: readonly string[], what: string): TypeError {
 
 /** SHA-256 in small hexadecimal letters; text is hashed as UTF-8. */
 export function sha256Hex(data: string | Uint8Array): string {
-  return createHash('sha256').update(data).digest('hex');
+  return bytesToHex(sha256(typeof data === 'string' ? utf8ToBytes(data) : data));
 }
 
 /** The hash that names a rate table: SHA-256 over its canonical JSON. */

@@ -11,6 +11,11 @@ const WIDEST_K = 40;
 const ESCAPE = 24;
 const PLAIN_BITS = 54;
 
+/** 2^0 to 2^63 by doubling: what `**` gives in the last bit, ECMA-262 leaves to the engine. */
+const POWERS: number[] = [1];
+while (POWERS.length < 64) POWERS.push((POWERS.at(-1) as number) * 2);
+const power = (exponent: number) => POWERS[exponent] as number;
+
 export class BitWriter {
   #bytes = new Uint8Array(256);
   #bit = 0;
@@ -28,14 +33,14 @@ export class BitWriter {
 
   /** A number from 0 to 2^width − 1. */
   plain(value: number, width: number): void {
-    for (let place = width - 1; place >= 0; place--) this.bit(Math.floor(value / 2 ** place) % 2 === 1);
+    for (let place = width - 1; place >= 0; place--) this.bit(Math.floor(value / power(place)) % 2 === 1);
   }
 
   /** One signed number: 6 bits for its width, then itself, folded. */
   signed(value: number): void {
     const folded = fold(value);
     let width = 0;
-    while (2 ** width <= folded) width++;
+    while (power(width) <= folded) width++;
     this.plain(width, 6);
     this.plain(folded, width);
   }
@@ -50,7 +55,7 @@ export class BitWriter {
     const k = bestK(folded);
     this.plain(k, 6);
     for (const number of folded) {
-      const upper = Math.floor(number / 2 ** k);
+      const upper = Math.floor(number / power(k));
       if (upper >= ESCAPE) {
         for (let one = 0; one < ESCAPE; one++) this.bit(true);
         this.plain(number, PLAIN_BITS);
@@ -58,7 +63,7 @@ export class BitWriter {
       }
       for (let one = 0; one < upper; one++) this.bit(true);
       this.bit(false);
-      this.plain(number % 2 ** k, k);
+      this.plain(number % power(k), k);
     }
   }
 
@@ -102,7 +107,7 @@ export class BitReader {
     for (let index = 0; index < count; index++) {
       let upper = 0;
       while (upper < ESCAPE && this.bit()) upper++;
-      values.push(unfold(upper === ESCAPE ? this.plain(PLAIN_BITS) : upper * 2 ** k + this.plain(k)));
+      values.push(unfold(upper === ESCAPE ? this.plain(PLAIN_BITS) : upper * power(k) + this.plain(k)));
     }
     return values;
   }
@@ -128,7 +133,7 @@ function bestK(folded: readonly number[]): number {
   for (let k = 0; k <= WIDEST_K; k++) {
     let bits = 0;
     for (const number of folded) {
-      const upper = Math.floor(number / 2 ** k);
+      const upper = Math.floor(number / power(k));
       bits += upper >= ESCAPE ? ESCAPE + PLAIN_BITS : upper + 1 + k;
     }
     if (bits < bestBits) {

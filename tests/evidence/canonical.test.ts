@@ -3,7 +3,7 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { builtInSchedules } from '../../edge/cure/builtIns.ts';
 import { compileRateTable } from '../../edge/cure/rateTable.ts';
-import { canonicalJson, rateTableSha256, sha256Hex } from '../../edge/ledger/canonical.ts';
+import { canonicalJson, rateTableSha256, sha256Hex } from '../../edge/evidence/canonical.ts';
 import rfc8785 from '../vectors/rfc8785.json' with { type: 'json' };
 
 /** The double with this bit pattern. */

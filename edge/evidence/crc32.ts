@@ -1,0 +1,14 @@
+const POLYNOMIAL = 0xedb88320;
+
+const TABLE = Uint32Array.from({ length: 256 }, (_, byte) => {
+  let rest = byte;
+  for (let bit = 0; bit < 8; bit++) rest = rest & 1 ? (rest >>> 1) ^ POLYNOMIAL : rest >>> 1;
+  return rest;
+});
+
+/** The check sum that ZIP files carry: CRC-32 as in ISO/IEC 3309, from 0 to 2^32 − 1. */
+export function crc32(bytes: Uint8Array): number {
+  let rest = 0xffffffff;
+  for (const byte of bytes) rest = (rest >>> 8) ^ (TABLE[(rest ^ byte) & 0xff] as number);
+  return (rest ^ 0xffffffff) >>> 0;
+}
