@@ -1,4 +1,4 @@
-import type { Block } from '../../edge/ledger/block.ts';
+import type { Block } from '../../edge/evidence/block.ts';
 import type { NumberedBlock } from '../../edge/ledger/ledgerView.ts';
 import type { Engine } from '../../edge/relay/engine.ts';
 import type { MirrorParts } from '../../edge/relay/mirror.ts';

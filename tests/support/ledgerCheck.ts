@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
 import { DatabaseSync } from 'node:sqlite';
-import { decodeBlock, type StoredReading } from '../../edge/ledger/block.ts';
+import { decodeBlock, type StoredReading } from '../../edge/evidence/block.ts';
 import { Entry } from '../../edge/site/entries.ts';
 
 /** A block stays within one of these. */
