@@ -87,7 +87,7 @@ export async function startSite(config: Config, { log, signInAs }: StartOptions)
     stops.push(() => keeper.close());
     const ledger = new LedgerView(path);
     stops.push(() => ledger.close());
-    const live = await LiveSite.start({ site: config.site, keeper, ledger, clock, program: `warmhours ${VERSION}` });
+    const live = await LiveSite.start({ site: config.site, keeper, ledger, clock, log, program: `warmhours ${VERSION}` });
     stops.push(() => live.stop());
 
     const commit = new GroupCommit({

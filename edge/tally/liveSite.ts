@@ -10,10 +10,9 @@ import type { By, Entry, Statement, SystemStatement } from '../site/entries.ts';
 import { applyEntry } from '../site/state/apply.ts';
 import { emptySite, type SiteState } from '../site/state/site.ts';
 import { iso } from '../site/views/iso.ts';
-import { foresee } from './ahead/foresee.ts';
+import { Foresight } from './ahead/foresight.ts';
 import { Outlooks } from './ahead/outlooks.ts';
 import { SiteAir } from './ahead/siteAir.ts';
-import { WarningDesk } from './ahead/warningDesk.ts';
 import { Inspector } from './inspector.ts';
 import { LatestValues } from './latest.ts';
 import { Sealing } from './sealing.ts';
@@ -37,9 +36,6 @@ const SETTLE_MS = 20;
 /** … and at least so many times as long as the last settling took, so that a flood leaves time for intake. */
 const SETTLE_SHARE = 4;
 
-/** What is to be feared is looked at so often, and not before the probes had time to be heard after a start. */
-const FORESEE_MS = 10_000;
-const FORESEE_AFTER_MS = 60_000;
 /** A reading that comes so long after it was measured changes what was known of the past. */
 const LATE_MS = 60_000;
 
@@ -48,6 +44,8 @@ interface LiveSiteParts {
   readonly keeper: Keeper;
   readonly ledger: LedgerView;
   readonly clock: Clock;
+  /** Where faults that keep nothing from being recorded are told. */
+  readonly log?: (line: string) => void;
 }
 
 /**
@@ -66,10 +64,7 @@ export class LiveSite {
   /** The air and what lies ahead of each joint. */
   readonly air: SiteAir;
   readonly outlooks: Outlooks;
-  readonly #desk: WarningDesk;
-  /** Monotonic, ms: when what is to be feared is looked at next. */
-  #foreseeAtMs: number;
-  #warned = '';
+  readonly #foresight: Foresight;
   readonly #statements: Statements;
   readonly #seals: Seals;
   readonly #sealing: Sealing;
@@ -100,7 +95,7 @@ export class LiveSite {
     return live;
   }
 
-  private constructor({ site, keeper, ledger, clock }: LiveSiteParts) {
+  private constructor({ site, keeper, ledger, clock, log = () => undefined }: LiveSiteParts) {
     this.site = site;
     this.ledger = ledger;
     this.#keeper = keeper;
@@ -122,8 +117,6 @@ export class LiveSite {
     for (const [joint, episodes] of this.tally.resumedEpisodes) this.#inspector.resume(joint, episodes);
     this.air = new SiteAir({ site: state, readings, counts: this.tally.counts, nowMs });
     this.outlooks = new Outlooks({ site: state, tally: this.tally, readings, air: this.air, nowMs });
-    this.#desk = new WarningDesk(state, nowMs);
-    this.#foreseeAtMs = monoMs() + FORESEE_AFTER_MS;
     this.views = new SiteViews({
       site,
       state,
@@ -132,7 +125,8 @@ export class LiveSite {
       inspector: this.#inspector,
       online: this.#online,
       outlooks: this.outlooks,
-      warnings: () => this.#desk.views(),
+      warnings: () => this.#foresight.views(),
+      airMilliC: () => this.air.lastDayMilliC(),
       nowMs,
     });
     this.#statements = new Statements({
@@ -150,6 +144,22 @@ export class LiveSite {
         this.views.changed();
       },
       onSaid: () => this.#structureChanged(),
+    });
+    this.#foresight = new Foresight({
+      site: state,
+      air: this.air,
+      outlooks: this.outlooks,
+      latest: this.#latest,
+      clock,
+      sump: (name) => this.views.sump(name),
+      isCuring: (name) => {
+        const { phase, laidUpAt, stages } = this.views.joint(name);
+        return laidUpAt !== null && phase !== 'void' && stages.some(({ reachedAt }) => reachedAt === null);
+      },
+      record: (said) => this.#append(said.map((statement) => ({ statement, by: SYSTEM }))),
+      inTurn: (work) => this.#statements.inTurn(work),
+      onChange: () => this.#tell({ kind: 'warnings' }),
+      onFault: (fault) => log(`looking ahead: ${fault.message}`),
     });
     this.#sealing = new Sealing({
       keeper,
@@ -206,7 +216,7 @@ export class LiveSite {
     this.views.changed();
     this.#tell({ kind: 'structure' });
     for (const joint of joints) this.#tell({ kind: 'joint', joint });
-    this.#tellWarnings();
+    this.#foresight.said();
   }
 
   /** Resolves when all that has been said so far is on record, or refused. */
@@ -261,38 +271,7 @@ export class LiveSite {
     }
     if (due !== null && this.recording && this.#clock.trusted)
       this.#sealing.joint(due).catch((fault: Error) => this.storageFailed(fault));
-    this.#foresee();
-  }
-
-  /** Puts on record what is to be feared from now on, and what is not any more. */
-  #foresee(): void {
-    const { monoMs } = this.#clock.now();
-    if (monoMs < this.#foreseeAtMs || !this.recording || !this.#clock.trusted) return;
-    this.#foreseeAtMs = monoMs + FORESEE_MS;
-    const { state, air, outlooks, views } = this;
-    const { isDone } = views.seen;
-    const feared = foresee({
-      site: state,
-      air,
-      outlooks,
-      isDone,
-      latest: this.#latest,
-      sump: (name) => views.sump(name),
-      nowMs: () => this.nowMs,
-    });
-    const recorded = this.#statements.inTurn(async () => {
-      const statements = this.#desk.round(feared);
-      if (statements.length > 0) await this.#append(statements.map((statement) => ({ statement, by: SYSTEM })));
-      this.#tellWarnings();
-    });
-    recorded.catch((fault: Error) => this.storageFailed(fault));
-  }
-
-  #tellWarnings(): void {
-    const warned = JSON.stringify(this.#desk.views());
-    if (warned === this.#warned) return;
-    this.#warned = warned;
-    this.#tell({ kind: 'warnings' });
+    if (this.recording) this.#foresight.round();
   }
 
   /** The ledger could not be written: from here on everybody is told that nothing is being recorded. */

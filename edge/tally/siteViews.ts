@@ -34,6 +34,8 @@ interface SiteViewsParts {
   readonly online: ReadonlyMap<string, boolean>;
   readonly outlooks: Outlooks;
   readonly warnings: () => WarningView[];
+  /** Mean of the site's air over the last day; null: not measured. */
+  readonly airMilliC: () => number | null;
   readonly nowMs: () => number;
 }
 
@@ -61,6 +63,7 @@ export class SiteViews {
         const { governing } = this.joint(joint);
         return governing === null ? null : Math.round((governing.celsius - governing.guardCelsius) * 1000);
       },
+      airMilliC: parts.airMilliC,
     };
   }
 

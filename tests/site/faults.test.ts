@@ -19,6 +19,7 @@ const about = (site: SiteState): Context => ({
     finding: () => undefined,
     isDone: () => false,
     coldestMilliC: () => null,
+    airMilliC: () => null,
     firstStage: () => ({ stage: 'stress', remainingHours: 0 }),
   },
 });

@@ -130,13 +130,20 @@ describe('heat about a joint', () => {
     ]);
   });
 
-  test('a newer word replaces the older one, whether it was said of the joint or of the sump', () => {
+  test('a heater of the joint’s own goes before the sump’s, and stays when that comes and goes', () => {
     expect(spans(site(heating(0, true, sump), heating(30, true, { joint: 'j1' }, { holdCelsius: 25 })))).toEqual([
       ['heater', ms(0), ms(30), null, 'sump'],
       ['heater', ms(30), null, 25_000, 'joint'],
     ]);
-    expect(spans(site(heating(0, true), heating(30, false, sump)))).toEqual([['heater', ms(0), ms(30), null, 'joint']]);
+    expect(spans(site(heating(0, true), heating(30, false, sump)))).toEqual([['heater', ms(0), null, null, 'joint']]);
+    expect(spans(site(heating(0, true), heating(30, true, sump, { holdCelsius: 25 }), heating(60, false, sump)))).toEqual([
+      ['heater', ms(0), null, null, 'joint'],
+    ]);
     expect(spans(site(heating(0, true, sump), heating(30, false)))).toEqual([['heater', ms(0), ms(30), null, 'sump']]);
+    expect(spans(site(heating(0, true, sump), heating(30, true), heating(60, false)))).toEqual([
+      ['heater', ms(0), ms(30), null, 'sump'],
+      ['heater', ms(30), ms(60), null, 'joint'],
+    ]);
   });
 
   test('what is taken off one joint stays on the others of the sump', () => {
@@ -154,7 +161,7 @@ describe('heat about a joint', () => {
   });
 
   test('two words of one instant: the later one counts, and nothing was on for no time', () => {
-    expect(spans(site(heating(0, true), heating(0, true, sump)))).toEqual([['heater', ms(0), null, null, 'sump']]);
+    expect(spans(site(heating(0, true), heating(0, true, sump)))).toEqual([['heater', ms(0), null, null, 'joint']]);
     expect(spans(site(heating(0, true), heating(0, false)))).toEqual([]);
   });
 

@@ -45,6 +45,7 @@ function contextOf(before: readonly Entry[], name = 'A. Layer', role: Role = 'cr
       finding: () => undefined,
       isDone: () => false,
       coldestMilliC: () => null,
+      airMilliC: () => null,
       firstStage: () => ({ stage: 'stress', remainingHours: 0 }),
     },
   };
@@ -98,10 +99,36 @@ describe('a forecast', () => {
       ...(confirmed === undefined ? {} : { confirmed }),
     });
     expect(questionsOf(statement(warm()), contextOf([]))).toEqual([
-      { code: 'maybe-fahrenheit', path: 'hours.1.celsius', message: '50 °C is very warm; was it 50 °F, which is 10.0 °C?' },
+      { code: 'maybe-fahrenheit', path: 'hours', message: 'it goes up to 55 °C; was it written in °F?' },
     ]);
     expect(questionsOf(statement(warm(['maybe-fahrenheit'])), contextOf([]))).toEqual([]);
     expect(questionsOf(statement(forecast(NOW)), contextOf([]))).toEqual([]);
+  });
+});
+
+describe('a forecast that is far from what the air has been', () => {
+  const said = (...celsius: readonly number[]): Said => ({
+    kind: 'forecast.given',
+    hours: celsius.map((each, index) => ({ at: clock(NOW + 60 * index), celsius: each })),
+    source: 'by hand',
+  });
+  const asked = (measuredCelsius: number, ...celsius: readonly number[]) => {
+    const context = contextOf([]);
+    const seen = { ...context.seen, airMilliC: () => measuredCelsius * 1000 };
+    return questionsOf(statement(said(...celsius)), { ...context, seen }).map(({ code, path }) => [code, path]);
+  };
+
+  test('is asked about when another unit would bring it near: a winter’s slip is none of 45 °C', () => {
+    // 28 to 44 °F written under a heading of °C, and the air at 2 °C.
+    expect(asked(2, 28, 36, 44)).toEqual([['maybe-fahrenheit', 'hours']]);
+    // −2 to 5 °C taken for °F, and the air at 1.5 °C.
+    expect(asked(1.5, -18.9, -17, -15)).toEqual([['maybe-celsius', 'hours']]);
+  });
+
+  test('is taken when it is merely another weather', () => {
+    expect(asked(2, 10, 12, 13)).toEqual([]);
+    expect(asked(20, 0, 2, -4)).toEqual([]);
+    expect(asked(2, 1, 2, 3)).toEqual([]);
   });
 });
 
@@ -148,11 +175,11 @@ describe('heat', () => {
   test('is taken off where it was on then, whether the joint or the sump was named', () => {
     expect(faults(heating(400, false), heating(300, true))).toEqual([]);
     expect(faults(heating(400, false), heating(300, true, sump))).toEqual([]);
-    expect(faults(heating(400, false, sump), heating(300, true))).toEqual([]);
+    expectFault(faults(heating(400, false, sump), heating(300, true)), 'on', /no heater was on at .* for the whole sump/);
     expect(faults(heating(400, false, sump), heating(300, true, sump), heating(350, false))).toEqual([]);
     expectFault(faults(heating(400, false)), 'on', /no heater was on at/);
     expectFault(faults(heating(299, false), heating(300, true)), 'on', /no heater was on at/);
-    expectFault(faults(heating(400, false), heating(300, true), heating(350, false, sump)), 'on', /no heater was on at/);
+    expect(faults(heating(400, false), heating(300, true), heating(350, true, sump), heating(360, false, sump))).toEqual([]);
     expectFault(faults(heating(400, false, sump, { what: 'cover' }), heating(300, true)), 'on', /no cover was on at/);
   });
 

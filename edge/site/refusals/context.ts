@@ -20,6 +20,8 @@ export interface Seen {
   readonly firstStage: (joint: string) => { readonly stage: string; readonly remainingHours: number };
   /** The coldest that the joint's probes say now, guard band taken off, m°C; null: none is live. */
   readonly coldestMilliC: (joint: string) => number | null;
+  /** Mean of the site's air over the last day, m°C; null: not measured. */
+  readonly airMilliC: () => number | null;
 }
 
 /** Against what a statement is checked. */

@@ -25,6 +25,7 @@ export function questionsOf(statement: Statement, context: Context): Question[] 
   const confirmed = new Set(statement.confirmed ?? []);
   return [
     ...wrongUnit(statement),
+    ...wrongUnitOfForecast(statement, context),
     ...muchCatalyst(statement, context),
     ...tooCold(statement, context),
     ...earlyProof(statement, context),
@@ -49,11 +50,6 @@ function fieldsOf(statement: Statement): Readonly<Record<string, number | undefi
       return { surfaceCelsius: statement.surfaceCelsius, airCelsius: statement.airCelsius };
     case 'heating.changed':
       return { holdCelsius: statement.holdCelsius };
-    case 'forecast.given': {
-      // It is in one unit throughout, so that one question will do for all of it.
-      const index = statement.hours.findIndex(({ celsius }) => maybeFahrenheit(celsius) !== null);
-      return { [`hours.${index}.celsius`]: statement.hours[index]?.celsius };
-    }
     default:
       return {};
   }
@@ -72,6 +68,31 @@ function wrongUnit(statement: Statement): Question[] {
     const message = `resin at ${celsius.toFixed(1)} °C (${typed.toFixed(1)} °F) is frozen stiff; was it ${typed.toFixed(1)} °C?`;
     return [{ code: 'maybe-celsius', path, message }];
   });
+}
+
+/** A forecast this far from what the air has been is more likely in another unit, if that brings it nearer by half. */
+const FORECAST_OFF_CELSIUS = 12;
+
+/** A forecast is in one unit throughout, so that one question will do for all of it. */
+function wrongUnitOfForecast(statement: Statement, { seen }: Context): Question[] {
+  if (statement.kind !== 'forecast.given') return [];
+  const { hours } = statement;
+  const mean = hours.reduce((sum, { celsius }) => sum + celsius, 0) / hours.length;
+  const warmest = Math.max(...hours.map(({ celsius }) => celsius));
+  if (maybeFahrenheit(warmest) !== null) {
+    const message = `it goes up to ${warmest.toFixed(0)} °C; was it written in °F?`;
+    return [{ code: 'maybe-fahrenheit', path: 'hours', message }];
+  }
+  const airMilliC = seen.airMilliC();
+  if (airMilliC === null) return [];
+  const off = Math.abs(mean - airMilliC / 1000);
+  if (off < FORECAST_OFF_CELSIUS) return [];
+  const away = `it is ${mean.toFixed(0)} °C on average, and the air here has been ${(airMilliC / 1000).toFixed(0)} °C`;
+  if (Math.abs((mean - 32) / 1.8 - airMilliC / 1000) < off / 2)
+    return [{ code: 'maybe-fahrenheit', path: 'hours', message: `${away}; was it written in °F?` }];
+  if (Math.abs(mean * 1.8 + 32 - airMilliC / 1000) < off / 2)
+    return [{ code: 'maybe-celsius', path: 'hours', message: `${away}; was it written in °C?` }];
+  return [];
 }
 
 /** A band of catalyst is a few percent; this much is more likely another unit. */

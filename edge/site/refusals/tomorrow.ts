@@ -65,21 +65,17 @@ export function heatingFaults(faults: Faults, { site }: Context, statement: Of<'
   if (sump !== undefined) faults.mustKnow('sump', 'sump', site.sumps, sump);
   if (on) return;
   if (holdCelsius !== undefined) faults.add('holdCelsius', 'belongs to what is put on; leave it out');
-  if (!isOn(site, statement)) faults.add('on', `no ${what} was on at ${at}`);
+  if (isOn(site, statement)) return;
+  const place = sump === undefined ? '' : ' for the whole sump; what is on a joint of its own is taken off there';
+  faults.add('on', `no ${what} was on at ${at}${place}`);
 }
 
-/** Whether there is anything to take off: of a whole sump, on it or on any of its joints. */
+/** Whether there is anything to take off. */
 function isOn(site: SiteState, { sump, joint, what, at }: Of<'heating.changed'>): boolean {
-  const places = sump === undefined ? [site.joints.get(joint ?? '')] : [{ sump, heating: [] }, ...jointsOf(site, sump)];
-  return places.some((place) => {
-    // What is not known is named by a fault of its own.
-    if (place === undefined || !site.sumps.has(place.sump)) return true;
-    return heatingAt(heatingOf(site, place), msOf(at)).some((span) => span.what === what);
-  });
-}
-
-function jointsOf({ sumps, joints }: SiteState, sump: string) {
-  return (sumps.get(sump)?.joints ?? []).flatMap((name) => joints.get(name) ?? []);
+  const place = sump === undefined ? site.joints.get(joint ?? '') : { sump, heating: [] };
+  // What is not known is named by a fault of its own.
+  if (place === undefined || !site.sumps.has(place.sump)) return true;
+  return heatingAt(heatingOf(site, place), msOf(at)).some((span) => span.what === what);
 }
 
 export function acknowledgementFaults(faults: Faults, { site, by }: Context, statement: Of<'warning.acknowledged'>): void {

@@ -33,15 +33,18 @@ export function heatingChange(entry: HeatingChanged, told: Told): HeatingChange 
 
 /**
  * What was on a joint, in order of time, from what was said of it and of its whole sump and was not taken back. A heater and a cover
- * may be on at once; of each the newest word counts, so that whatever was said of a joint alone ends with what is said of the sump
- * afterwards, and the other way round.
+ * may be on at once. What is said of the sump stands beside what is said of the joint, which goes before it: a heater of the joint's
+ * own stays when one for the whole sump comes and goes. Whatever is taken off the joint is off it, whoever put it on.
  */
 export function heatingOf(site: SiteState, { heating, sump }: Pick<Joint, 'heating' | 'sump'>): HeatingSpan[] {
   const ofSump = site.sumps.get(sump)?.heating ?? [];
-  return spansOf([
+  const changes = [
     ...heating.map((change) => ({ change, sump: false })),
     ...ofSump.map((change) => ({ change, sump: true })),
-  ]).sort((a, b) => a.fromMs - b.fromMs || a.seq - b.seq);
+  ].sort((a, b) => a.change.atMs - b.change.atMs || a.change.seq - b.change.seq);
+  return (['heater', 'cover'] as const)
+    .flatMap((what) => spansOf(changes.filter(({ change }) => change.what === what)))
+    .sort((a, b) => a.fromMs - b.fromMs || a.seq - b.seq);
 }
 
 /** What was on at an instant. */
@@ -49,16 +52,32 @@ export function heatingAt(spans: readonly HeatingSpan[], atMs: number): HeatingS
   return spans.filter(({ fromMs, untilMs }) => fromMs <= atMs && (untilMs === null || untilMs > atMs));
 }
 
-function spansOf(changes: readonly { readonly change: HeatingChange; readonly sump: boolean }[]): HeatingSpan[] {
-  const spans: HeatingSpan[] = [];
-  const open = new Map<HeatingSpan['what'], Omit<HeatingSpan, 'untilMs'>>();
-  const inTime = [...changes].sort((a, b) => a.change.atMs - b.change.atMs || a.change.seq - b.change.seq);
-  for (const { change, sump } of inTime) {
-    const { what, on, atMs, seq, holdMilliC, by } = change;
-    const before = open.get(what);
-    if (before !== undefined && before.fromMs < atMs) spans.push({ ...before, untilMs: atMs });
-    open.delete(what);
-    if (on) open.set(what, { seq, fromMs: atMs, what, holdMilliC, by, sump });
-  }
-  return [...spans, ...[...open.values()].map((span) => ({ ...span, untilMs: null }))];
+interface Change {
+  readonly change: HeatingChange;
+  /** Said of the whole sump. */
+  readonly sump: boolean;
+}
+
+/** Of one kind of heat, in order of time. */
+function spansOf(changes: readonly Change[]): HeatingSpan[] {
+  let own: Change | null = null;
+  let common: Change | null = null;
+  /** What is on from each change to the next. */
+  const turns = changes.map((each) => {
+    const on = each.change.on ? each : null;
+    if (each.sump) common = on;
+    else {
+      own = on;
+      if (on === null) common = null;
+    }
+    return { fromMs: each.change.atMs, present: own ?? common };
+  });
+  return turns.flatMap(({ fromMs, present }, index): HeatingSpan[] => {
+    const before = turns[index - 1];
+    if (present === null || present.change === before?.present?.change) return [];
+    const untilMs = turns.slice(index).find((turn) => turn.present?.change !== present.change)?.fromMs ?? null;
+    if (untilMs === fromMs) return [];
+    const { seq, what, holdMilliC, by } = present.change;
+    return [{ seq, fromMs, untilMs, what, holdMilliC, by, sump: present.sump }];
+  });
 }

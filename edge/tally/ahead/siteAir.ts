@@ -10,6 +10,7 @@ import { type Counts, HUMIDITY, temperaturesOf } from '../values.ts';
 import { onGrid } from './grid.ts';
 
 export const RECORD_STEP_MS = 10 * 60_000;
+const DAY_STEPS = (24 * HOUR_MS) / RECORD_STEP_MS;
 /** What the air did so long ago shapes an outlook … */
 export const RECORD_MS = 48 * HOUR_MS;
 /** … and so long ago tells how good outlooks were. */
@@ -62,6 +63,15 @@ export class SiteAir {
     const record = this.measured(probe, RECORD_MS, nowMs);
     this.#records.set(probe, { record, atMs: nowMs, untilMs: nowMs + RECORD_AGAIN_MS });
     return record;
+  }
+
+  /** Mean of the site's air over the last day, m°C; null where less than a quarter of it was measured. */
+  lastDayMilliC(): number | null {
+    const { probe } = this;
+    if (probe === null) return null;
+    const day = this.record(probe).milliC.slice(-DAY_STEPS);
+    const known = day.filter((milliC) => milliC !== null);
+    return known.length < DAY_STEPS / 4 ? null : known.reduce((sum, milliC) => sum + milliC, 0) / known.length;
   }
 
   /** To be called when readings of a probe came that were measured a while ago. */

@@ -1,11 +1,10 @@
 import type { SystemStatement } from '../../site/entries.ts';
-import type { WarningCode } from '../../site/said/tomorrow.ts';
 import type { SiteState } from '../../site/state/site.ts';
 import { iso } from '../../site/views/iso.ts';
 import type { WarningView } from '../../site/views/warning.ts';
 import type { Feared } from './foresee.ts';
 
-/** A warning ends when it has not been feared for so long; a probe that speaks again ends its own at once. */
+/** A warning ends when it has not been feared for so long; that of a probe which speaks again at once. */
 const ENDS_AFTER_MS = 10 * 60_000;
 /** At most so many stand at a time; what is feared beyond them waits. */
 const STANDING_MOST = 200;
@@ -14,31 +13,44 @@ const STANDING_MOST = 200;
 export class WarningDesk {
   readonly #site: SiteState;
   readonly #nowMs: () => number;
-  readonly #feared = new Map<string, Feared & { readonly atMs: number }>();
+  readonly #monoMs: () => number;
+  /** When each was feared last, monotonic: somebody may set the wall clock. */
+  readonly #feared = new Map<string, Feared & { readonly monoMs: number }>();
 
-  constructor(site: SiteState, nowMs: () => number) {
+  constructor(site: SiteState, nowMs: () => number, monoMs: () => number) {
     this.#site = site;
     this.#nowMs = nowMs;
+    this.#monoMs = monoMs;
   }
 
   /** Takes what is feared now; returns what has to be put on record. */
   round(feared: readonly Feared[]): SystemStatement[] {
-    const nowMs = this.#nowMs();
-    for (const each of feared) this.#feared.set(keyOf(each), { ...each, atMs: nowMs });
+    const monoMs = this.#monoMs();
+    const present = new Set(feared.map(keyOf));
+    /** Of these code and owner something is feared: another one of theirs is over at once. */
+    const taken = new Set(feared.map(placeOf));
+    for (const each of feared) this.#feared.set(keyOf(each), { ...each, monoMs });
     const standing = new Map([...this.#site.warnings.values()].map((warning) => [keyOf(warning), warning]));
     const raised = feared
       .filter((each) => each.raise && !standing.has(keyOf(each)))
       .slice(0, Math.max(0, STANDING_MOST - standing.size))
       .map(({ code, owner, numbers }): SystemStatement => {
-        return { kind: 'warning.raised', warning: `${code}:${owner}:${nowMs}`, code, owner, numbers };
+        const warning = [code, owner, ...(numbers.seq === undefined ? [] : [numbers.seq]), this.#nowMs()].join(':');
+        return { kind: 'warning.raised', warning, code, owner, numbers: { ...numbers } };
       });
-    const ended = [...standing].flatMap(([key, { warning, code, raisedMs }]): SystemStatement[] => {
-      const lastMs = this.#feared.get(key)?.atMs ?? Math.min(raisedMs, nowMs);
-      if (lastMs === nowMs || (code !== 'reading-stopped' && nowMs - lastMs < ENDS_AFTER_MS)) return [];
+    const ended = [...standing].flatMap(([key, warning]): SystemStatement[] => {
+      if (present.has(key)) return [];
+      const known = this.#feared.get(key);
+      // It was raised in an earlier run: the wait begins now.
+      if (known === undefined) this.#feared.set(key, { ...warning, raise: false, monoMs });
+      const isFollowed = taken.has(placeOf(warning));
+      const isHeard = warning.code === 'reading-stopped' && known !== undefined;
+      if (!isFollowed && !isHeard && monoMs - (known?.monoMs ?? monoMs) < ENDS_AFTER_MS) return [];
       this.#feared.delete(key);
-      return [{ kind: 'warning.ended', warning }];
+      return [{ kind: 'warning.ended', warning: warning.warning }];
     });
-    return [...raised, ...ended];
+    for (const key of this.#feared.keys()) if (!present.has(key) && !standing.has(key)) this.#feared.delete(key);
+    return [...ended, ...raised];
   }
 
   /** The warnings that stand, newest first, with their figures as they are now. */
@@ -64,7 +76,12 @@ export class WarningDesk {
   }
 }
 
-function keyOf({ code, owner }: { readonly code: WarningCode; readonly owner: string }): string {
+/** What makes it this warning and no other. */
+function keyOf(feared: Pick<Feared, 'code' | 'owner' | 'numbers'>): string {
+  return `${placeOf(feared)}:${feared.numbers.seq ?? ''}`;
+}
+
+function placeOf({ code, owner }: Pick<Feared, 'code' | 'owner'>): string {
   return `${code}:${owner}`;
 }
 

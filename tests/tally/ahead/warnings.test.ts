@@ -102,7 +102,7 @@ describe('warnings before the fact', () => {
     expect(codes()).toEqual([]);
   });
 
-  test('material that will be too cold in the truck for a lay-up that is booked, until that is called off', async () => {
+  test('material that will be too cold in the truck for a lay-up that is booked, until that has begun', async () => {
     await site.say({ kind: 'sump.added', sump: 's2', label: 'South', sequence: 'two-section-sump' });
     await heard(14, 12);
     await site.say({ kind: 'booking.made', sump: 's2', activity: 'base-laminate', due: site.at(-10) });
@@ -116,7 +116,7 @@ describe('warnings before the fact', () => {
     expect(minMilliC).toBeCloseTo(15_556, -2);
     expect(maxMilliC).toBeCloseTo(21_111, -2);
     expect(warmMinutes).toBeGreaterThan(60);
-    await site.say({ kind: 'booking.cancelled', sump: 's2', activity: 'base-laminate' });
+    await site.say({ kind: 'activity.started', sump: 's2', activity: 'base-laminate', at: site.at(), reason: 'trial' });
     await goOn(0.3, 14, 12);
     expect(codes()).toEqual([]);
   });
@@ -152,15 +152,104 @@ describe('warnings before the fact', () => {
     expect(onRecord('warning.ended')).toBe(0);
   });
 
-  test('nothing is warned of in the first minute after a start, when no probe had time to be heard', async () => {
+  test('after a start no probe is missed before it had a whole gap limit to be heard in', async () => {
     await heard(14, 12);
     await site.restart();
-    site.wait(0.5);
-    await site.live.quiet();
+    for (let part = 0; part < 5; part++) {
+      site.wait(2 / 60);
+      await site.live.quiet();
+    }
+    expect(codes()).toEqual([]);
+    for (let part = 0; part < 4; part++) {
+      site.wait(2 / 60);
+      await site.live.quiet();
+    }
     expect(codes()).toEqual(['reading-stopped']);
-    await site.restart();
-    site.wait(50 / 3600);
+  });
+
+  test('a gap limit of parts of a millisecond stops nothing', async () => {
+    const { definition } = site.live.views.jointState('j1').schedule;
+    const own = { ...definition, name: 'own-rule', version: 1, gapLimitMinutes: 7.123_456_7 };
+    await site.say({ kind: 'schedule.given', definition: own, reason: 'trial' }, quality);
+    await site.say({ kind: 'probe.registered', probe: 'p2', role: 'material' });
+    await site.say({ kind: 'joint.added', joint: 'j2', sump: 's1', label: 'Two', schedule: 'own-rule', probes: ['p2'] });
+    await site.say({ kind: 'joint.laidUp', joint: 'j2', at: site.at() });
+    for (let minute = 0; minute < 6; minute += 2) {
+      site.clock.advance(2 * 60_000);
+      await site.hear('p2', 'temperature', about(14), { from: 0.02, everyMinutes: 1 });
+    }
+    site.wait(0.12);
     await site.live.quiet();
-    expect(onRecord('warning.raised')).toBe(1);
+    expect(warnings().find(({ owner }) => owner === 'p2')).toMatchObject({
+      code: 'reading-stopped',
+      numbers: { gapLimitMs: 427_407 },
+    });
+    expect(site.live.recording).toBe(true);
+  });
+
+  test('a probe that speaks every twelve minutes, and earns in full, is not warned of each time', async () => {
+    await heard(14, 12);
+    for (let twelve = 0; twelve < 20; twelve++) {
+      for (let part = 0; part < 6; part++) {
+        site.wait(2 / 60);
+        await site.live.quiet();
+      }
+      await site.hear('p1', 'temperature', about(14), { from: 0 });
+      await site.hear('a1', 'temperature', about(12), { from: 0.1, everyMinutes: 3 });
+    }
+    expect(onRecord('warning.raised')).toBeLessThanOrEqual(1);
+    expect(codes()).toEqual([]);
+  });
+
+  test('ends although the clock was a day ahead when it was raised, over a restart too', async () => {
+    site.clock.setBy(24 * HOUR_MS);
+    site.live.tick();
+    await site.live.quiet();
+    await heard(12, 12);
+    await site.say({ kind: 'booking.made', sump: 's1', activity: 'water-test', due: site.at(-6) });
+    await goOn(0.2, 12, 12);
+    expect(codes()).toContain('booking-at-risk');
+    site.clock.setBy(-24 * HOUR_MS);
+    site.live.tick();
+    await site.live.quiet();
+    await site.say({ kind: 'booking.cancelled', sump: 's1', activity: 'water-test' });
+    await site.restart();
+    for (let part = 0; part < 6; part++) {
+      site.wait(0.05);
+      await site.live.quiet();
+    }
+    expect(codes()).not.toContain('booking-at-risk');
+  });
+
+  test('another booking makes another warning: who has seen the one has not seen the other', async () => {
+    await heard(12, 12);
+    await site.say({ kind: 'booking.made', sump: 's1', activity: 'water-test', due: site.at(-8) });
+    await goOn(0.1, 12, 12);
+    const { warning = '' } = warnings()[0] ?? {};
+    await site.say({ kind: 'warning.acknowledged', warning });
+    await site.say({ kind: 'booking.cancelled', sump: 's1', activity: 'water-test' });
+    await site.say({ kind: 'booking.made', sump: 's1', activity: 'water-test', due: site.at(-9) });
+    await goOn(0.1, 12, 12);
+    expect(warnings()).toMatchObject([{ code: 'booking-at-risk', acknowledged: null }]);
+    expect(warnings()[0]?.warning).not.toBe(warning);
+    expect(onRecord('warning.raised')).toBe(2);
+  });
+
+  test('a water test that cannot be, since a joint is not even laid up', async () => {
+    await heard(14, 12);
+    await site.say({ kind: 'joint.added', joint: 'j2', sump: 's1', label: 'Two', schedule: 'polyester-laminate', probes: [] });
+    await site.say({ kind: 'booking.made', sump: 's1', activity: 'water-test', due: site.at(-20) });
+    await goOn(0.1, 14, 12);
+    expect(warnings()).toMatchObject([{ code: 'booking-at-risk', numbers: { chancePercent: 0 } }]);
+  });
+
+  test('of which nothing can be told is warned of on the day before', async () => {
+    await heard(14, 12);
+    await site.say({ kind: 'joint.added', joint: 'j2', sump: 's1', label: 'Two', schedule: 'polyester-laminate', probes: [] });
+    await site.say({ kind: 'booking.made', sump: 's1', activity: 'water-test', due: site.at(-26) });
+    await goOn(0.1, 14, 12);
+    expect(codes()).toEqual([]);
+    await goOn(2.2, 14, 12);
+    expect(codes()).toEqual(['booking-at-risk']);
   });
 });
