@@ -1,12 +1,17 @@
 import { isUtf8 } from 'node:buffer';
-import { CodedError } from '../errors.ts';
+import { CodedError, errorCodes } from '../errors.ts';
 import { forecastFrom } from '../weather/document.ts';
 import { type ForecastHours, type ReceivedForecast, toldOf } from '../weather/hours.ts';
+import type { Outcome } from '../weather/programs.ts';
 import { MESSAGE_BYTES_MOST } from './accept.ts';
 import type { GroupCommit } from './groupCommit.ts';
+import type { QuarantineReason } from './quantities.ts';
 
 /** Puts a forecast on record. @throws CodedError where the site refuses it, or another Error where it cannot be kept. */
-export type OnForecast = (hours: ForecastHours, source: string, speaker: string) => Promise<unknown>;
+export type OnForecast = (hours: ForecastHours, source: string, speaker: string) => Promise<Outcome>;
+
+/** What the site itself cannot do now, such as tell the time: whoever sent it had better keep it. */
+const NOT_NOW_STATUS = 500;
 
 export interface ForecastMessage {
   readonly topic: string;
@@ -16,8 +21,9 @@ export interface ForecastMessage {
 }
 
 /**
- * Takes a forecast that came as a message. What cannot be used of it is set aside, and it is acknowledged all the same; a storage
- * fault is no acknowledgement. Resolves when its `done` has its turn among the other messages.
+ * Takes a forecast that came as a message. What cannot be used of it is set aside, and it is acknowledged all the same; a fault
+ * of the site, such as a disk that failed or a clock that is not set, is no acknowledgement. Resolves when its `done` has its turn
+ * among the other messages.
  */
 export async function takeForecast(
   { topic, payload, speaker }: ForecastMessage,
@@ -25,18 +31,25 @@ export async function takeForecast(
   onForecast: OnForecast,
   done: (fault?: Error) => void,
 ): Promise<void> {
-  const aside = (detail: string) => commit.refused({ topic, reason: 'malformed', detail }, '', payload, done);
+  const aside = (reason: QuarantineReason, detail: string) => commit.refused({ topic, reason, detail }, '', payload, done);
   let forecast: ReceivedForecast;
+  let outcome: Outcome;
   try {
     forecast = readIn(payload, speaker);
-    await onForecast(forecast.hours, forecast.source, speaker);
+    outcome = await onForecast(forecast.hours, forecast.source, speaker);
   } catch (fault) {
-    if (fault instanceof CodedError && fault.code !== 'not-recording') aside(fault.message);
+    if (fault instanceof CodedError && errorCodes[fault.code].status < NOT_NOW_STATUS) aside(reasonFor(fault), fault.message);
     else done(fault as Error);
     return;
   }
-  if (forecast.rejected.length === 0) commit.nothing(done);
-  else aside(`the other hours were taken, these were not: ${toldOf(forecast.rejected)}`);
+  const { rejected, rejectedTotal } = forecast;
+  if (outcome !== 'taken' || rejectedTotal === 0) commit.nothing(done);
+  else aside('malformed', `the other hours were taken, these were not: ${toldOf(rejected, rejectedTotal)}`);
+}
+
+function reasonFor({ code }: CodedError): QuarantineReason {
+  if (code === 'too-many') return 'too-often';
+  return code === 'too-large' ? 'too-large' : 'malformed';
 }
 
 function readIn(payload: Uint8Array, speaker: string): ReceivedForecast {

@@ -35,7 +35,8 @@ export type QuarantineReason =
   | 'ambiguous'
   | 'repeated'
   | 'conflicting-duplicate'
-  | 'wrong-topic';
+  | 'wrong-topic'
+  | 'too-often';
 
 export interface Refused {
   readonly reason: QuarantineReason;

@@ -45,21 +45,41 @@ const IDLE_MS = 10 * 60_000;
 const AFTER_FAILURE: Spans = { firstMs: 2_000, longestMs: 10 * 60_000 };
 /** What the receiver does not want is offered again so often at most … */
 const REFUSALS_MOST = 5;
-/** … and what does not arrive is tried for so long. */
-const TRIED_MOST_MS = 24 * HOUR_MS;
+/** … and nobody is helped by word of a warning that is older. */
+const AGE_MOST_MS = 24 * HOUR_MS;
+/** Where the receiver breaks down over one again and again, so many of those behind it are offered. */
+const LOOKED_PAST_MOST = 5;
 const REQUEST_TIMEOUT = 408;
 const TOO_MANY_REQUESTS = 429;
+/** They speak of the receiver as a whole: bad gateway, unavailable, gateway timeout. */
+const OUTAGES: readonly number[] = [502, 503, 504];
 const TOLD_MOST = 300;
 
 /** The receiver was reached, and does not want what it was sent. */
 class Refusal extends Error {}
 
-/** The entry that is first in line. */
+/** The receiver was reached, and breaks down over what it was sent, or altogether. */
+class Breakdown extends Error {}
+
+/** An entry that is to be sent. */
+interface Word {
+  readonly seq: number;
+  readonly entry: WarningEntry;
+}
+
+/** How it goes with the entry that is first in line. */
 interface Offered {
   readonly seq: number;
   /** On the monotonic clock. */
   readonly fromMonoMs: number;
   refusals: number;
+  breakdowns: number;
+}
+
+/** Up to where all is sent or given up, and whether the last one was taken. */
+interface Done {
+  readonly seq: number;
+  readonly taken: boolean;
 }
 
 /**
@@ -74,6 +94,7 @@ export class Webhook {
   readonly #stopping = new AbortController();
   #running: Promise<void> = Promise.resolve();
   #nap = new AbortController();
+  readonly #started: Now;
   #seq: number;
   #failures = 0;
   #first: Offered | null = null;
@@ -92,6 +113,7 @@ export class Webhook {
     this.#host = new URL(settings.url).host;
     // Of the address a hash, because it may hold a key and the ledger is copied about.
     this.#cursor = `webhook ${this.#host} ${createHash('sha256').update(settings.url).digest('hex').slice(0, 16)}`;
+    this.#started = parts.now();
     this.#seq = ledger.cursor(this.#cursor);
   }
 
@@ -133,39 +155,90 @@ export class Webhook {
 
   async #sendAll(): Promise<void> {
     while (!this.#stopping.signal.aborted) {
-      const next = this.#next();
+      const next = await this.#next();
       if (next === null) return;
-      if (this.#first?.seq !== next.seq) this.#first = { seq: next.seq, fromMonoMs: this.#parts.now().monoMs, refusals: 0 };
-      const gaveUp = await this.#offer(next.seq, next.entry, this.#first);
-      await this.#parts.keepCursor(this.#cursor, next.seq);
-      this.#seq = next.seq;
+      if (this.#first?.seq !== next.seq)
+        this.#first = { seq: next.seq, fromMonoMs: this.#parts.now().monoMs, refusals: 0, breakdowns: 0 };
+      const { seq, taken } = await this.#offer(next, this.#first);
+      await this.#parts.keepCursor(this.#cursor, seq);
+      this.#seq = seq;
       this.#first = null;
-      if (!gaveUp) this.#worked();
+      if (taken) this.#worked();
     }
   }
 
-  #next(): { readonly seq: number; readonly entry: WarningEntry } | null {
+  /** The first in line. What is too old is left out, all of it at once. */
+  async #next(): Promise<Word | null> {
+    const old: WarningEntry[] = [];
+    let next: Word | null = null;
     for (const { seq, entry } of this.#parts.ledger.entriesAfter(this.#seq)) {
-      if (isOfWarning(entry)) return { seq, entry };
+      if (isOfWarning(entry)) {
+        if (!this.#isTooOld(seq, entry)) {
+          next = { seq, entry };
+          break;
+        }
+        old.push(entry);
+      }
       this.#seq = seq;
+    }
+    const [first] = old;
+    if (first === undefined) return next;
+    const others = old.length === 1 ? '' : ` and ${old.length - 1} more after it`;
+    const lastly = this.#told === null ? '' : ` (${this.#told})`;
+    this.#giveUp(first, others, `it could not be delivered within 24 hours${lastly}`);
+    await this.#parts.keepCursor(this.#cursor, this.#seq);
+    return next;
+  }
+
+  /** By the clock that is behind: one that was set ahead makes nothing old. Where one was set back, by how long it was tried. */
+  #isTooOld(seq: number, { recordedAt }: WarningEntry): boolean {
+    const { wallMs, monoMs } = this.#parts.now();
+    const nowMs = Math.min(wallMs, this.#started.wallMs + monoMs - this.#started.monoMs);
+    const triedMs = this.#first?.seq === seq ? monoMs - this.#first.fromMonoMs : 0;
+    return Math.max(nowMs - Date.parse(recordedAt), triedMs) >= AGE_MOST_MS;
+  }
+
+  /** Sends one, or gives it up for good. Throws to have it tried again. */
+  async #offer({ seq, entry }: Word, offered: Offered): Promise<Done> {
+    try {
+      await this.#send(seq, entry);
+      return { seq, taken: true };
+    } catch (fault) {
+      if (this.#stopping.signal.aborted) throw fault;
+      if (fault instanceof Refusal && ++offered.refusals > REFUSALS_MOST) {
+        this.#giveUp(entry, '', `it was refused ${offered.refusals} times (${told(fault)})`);
+        return { seq, taken: false };
+      }
+      if (fault instanceof Breakdown && ++offered.breakdowns > REFUSALS_MOST) {
+        const passed = await this.#lookPast(seq);
+        if (passed !== null) {
+          this.#giveUp(entry, passed.others, `the receiver breaks down over it and takes what comes after it (${told(fault)})`);
+          return { seq: passed.seq, taken: true };
+        }
+      }
+      throw fault;
+    }
+  }
+
+  /** The first one behind `seq` that the receiver takes; null: none, so it is out altogether. */
+  async #lookPast(seq: number): Promise<{ readonly seq: number; readonly others: string } | null> {
+    let looked = 0;
+    for (const next of this.#parts.ledger.entriesAfter(seq)) {
+      if (!isOfWarning(next.entry)) continue;
+      if (looked === LOOKED_PAST_MOST) return null;
+      try {
+        await this.#send(next.seq, next.entry);
+        return { seq: next.seq, others: looked === 0 ? '' : ` and ${looked} more after it` };
+      } catch (fault) {
+        if (!(fault instanceof Breakdown)) return null;
+        looked++;
+      }
     }
     return null;
   }
 
-  /** Sends one; true: it is given up for good. Throws to have it tried again. */
-  async #offer(seq: number, entry: WarningEntry, offered: Offered): Promise<boolean> {
-    try {
-      await this.#send(seq, entry);
-      return false;
-    } catch (fault) {
-      if (this.#stopping.signal.aborted) throw fault;
-      const refused = fault instanceof Refusal && ++offered.refusals > REFUSALS_MOST;
-      const tooOld = this.#parts.now().monoMs - offered.fromMonoMs >= TRIED_MOST_MS;
-      if (!refused && !tooOld) throw fault;
-      const why = refused ? `it was refused ${offered.refusals} times` : 'it could not be delivered within 24 hours';
-      this.#parts.log(`WEBHOOK: ${entry.kind} of "${entry.warning}" is not sent to ${this.#host}: ${why} (${told(fault)})`);
-      return true;
-    }
+  #giveUp({ kind, warning }: WarningEntry, others: string, why: string): void {
+    this.#parts.log(`WEBHOOK: ${kind} of "${warning}"${others} is not sent to ${this.#host}: ${why}`);
   }
 
   async #send(seq: number, entry: WarningEntry): Promise<void> {
@@ -191,7 +264,8 @@ export class Webhook {
     }
     if (status >= 200 && status < 300) return;
     const message = `it answers ${status}${status >= 300 && status < 400 ? '; set the address that it redirects to' : ''}`;
-    throw isRefusal(status) ? new Refusal(message) : new Error(message);
+    if (isRefusal(status)) throw new Refusal(message);
+    throw status >= 500 && !OUTAGES.includes(status) ? new Breakdown(message) : new Error(message);
   }
 
   #worked(): void {

@@ -4,7 +4,9 @@ import { iso } from '../site/views/iso.ts';
 import { textOf } from './body.ts';
 import { forecastFrom } from './document.ts';
 import { type ForecastHours, isNoNews, type ReceivedForecast } from './hours.ts';
+import { maskOf } from './mask.ts';
 import { type ForecastShape, shapedForecast } from './shape.ts';
+import { UnusableForecast } from './unusable.ts';
 
 /** Where forecasts are fetched. Address and header may hold keys: only the host is ever shown. */
 export interface ForecastSettings {
@@ -37,7 +39,7 @@ export interface ForecastFetchParts {
   readonly chance: () => number;
   /** UTC ms. */
   readonly nowMs: () => number;
-  /** Puts a forecast on record. */
+  /** Puts a forecast on record; its source is the host, whatever the answer calls itself: that may hold the key. */
   readonly give: (hours: ForecastHours, source: string) => Promise<unknown>;
   /** What it gave last, in an earlier run; null: nothing that is known. */
   readonly given: ForecastHours | null;
@@ -56,13 +58,12 @@ const BODY_BYTES_MOST = 2 * 1024 * 1024;
 /** The hour that is running counts too. */
 const PAST_MS = 60 * MINUTE_MS;
 const TOLD_MOST = 300;
-/** Shorter ones stand by chance in what is said. */
-const SECRET_LENGTH_LEAST = 4;
 
 /** Fetches a forecast every hour and puts it on record when it says something new. Nothing ever waits for it. */
 export class ForecastFetch {
   readonly #parts: ForecastFetchParts;
   readonly #host: string;
+  readonly #masked: (text: string) => string;
   readonly #stopping = new AbortController();
   #running: Promise<void> = Promise.resolve();
   #given: ForecastHours | null;
@@ -78,6 +79,7 @@ export class ForecastFetch {
   private constructor(parts: ForecastFetchParts) {
     this.#parts = parts;
     this.#host = new URL(parts.settings.url).host;
+    this.#masked = maskOf(parts.settings);
     this.#given = parts.given;
     this.#status = { url: this.#host, everyMinutes: EVERY_MINUTES, triedAt: null, ok: false, detail: null };
   }
@@ -120,12 +122,12 @@ export class ForecastFetch {
 
   async #fetched(): Promise<void> {
     const { nowMs, give } = this.#parts;
-    const { hours, source } = this.#forecastIn(await this.#answer());
+    const { hours } = this.#forecastIn(await this.#answer());
     const fromMs = nowMs() - PAST_MS;
     const ahead = hours.filter(({ at }) => Date.parse(at) >= fromMs);
     if (ahead.length < 2) throw new Error('fewer than two of its hours are still to come');
     if (this.#given !== null && isNoNews(ahead, this.#given)) return;
-    await give(ahead, source);
+    await give(ahead, this.#host);
     this.#given = ahead;
   }
 
@@ -153,17 +155,9 @@ export class ForecastFetch {
     return shape === null ? forecastFrom(text, 'json', this.#host) : shapedForecast(shape, text, this.#host);
   }
 
-  /** What went wrong, without the keys that an answer may repeat. */
+  /** What went wrong, without the keys that an answer may repeat: of what stands in it not a word is told. */
   #told(fault: unknown): string {
-    const why = reasonOf(fault).replace(/\s+/g, ' ');
-    return this.#secrets()
-      .reduce((text, secret) => text.replaceAll(secret, '…'), why)
-      .slice(0, TOLD_MOST);
-  }
-
-  #secrets(): string[] {
-    const { url, header } = this.#parts.settings;
-    const secrets = [...new URL(url).searchParams.values(), header?.value ?? '', ...(header?.value.split(' ') ?? [])];
-    return secrets.filter(({ length }) => length >= SECRET_LENGTH_LEAST).sort((a, b) => b.length - a.length);
+    if (fault instanceof UnusableForecast) return fault.plain.slice(0, TOLD_MOST);
+    return this.#masked(reasonOf(fault).replace(/\s+/g, ' ')).slice(0, TOLD_MOST);
   }
 }

@@ -1,9 +1,9 @@
 import jsonpointer from 'jsonpointer';
 import { z } from 'zod';
-import { CodedError } from '../errors.ts';
-import type { RejectedRow } from '../intake/csvRows.ts';
 import { iso } from '../site/views/iso.ts';
-import { forecastOf, type ReceivedForecast, rowOfHour } from './hours.ts';
+import { checkRows, forecastOf, type ReceivedForecast, rowOfHour } from './hours.ts';
+import { Rejections } from './rejections.ts';
+import { UnusableForecast } from './unusable.ts';
 
 const Pointer = z
   .string()
@@ -44,15 +44,19 @@ interface Cells {
 
 /**
  * Reads a forecast in another program's JSON. `name` is its source.
- * @throws CodedError `bad-entry` when it has not that shape, or fewer than two of its hours can be used.
+ * @throws UnusableForecast `too-large`; `bad-entry` when it has not that shape, or fewer than two of its hours can be used.
  */
 export function shapedForecast(shape: ForecastShape, text: string, name: string): ReceivedForecast {
-  const rejected: RejectedRow[] = [];
+  const rejections = new Rejections();
   const unit = shape.celsius === undefined ? 'fahrenheit' : 'celsius';
-  const rows = cellsOf(shape, parsed(text)).flatMap(({ time, temperature, humidity }, index) => {
-    return rowOfHour({ time: isoOf(time), unit, temperature, humidity }, index + 1, rejected) ?? [];
-  });
-  return forecastOf(rows, name, rejected);
+  const hours = cellsOf(shape, parsed(text));
+  const rows = function* () {
+    for (const [index, { time, temperature, humidity }] of hours.entries()) {
+      const row = rowOfHour({ time: isoOf(time), unit, temperature, humidity }, index + 1, rejections);
+      if (row !== null) yield row;
+    }
+  };
+  return forecastOf(rows(), name, rejections);
 }
 
 function cellsOf({ rows, time, celsius, fahrenheit, humidity }: ForecastShape, document: unknown): Cells[] {
@@ -75,30 +79,31 @@ function cellsOf({ rows, time, celsius, fahrenheit, humidity }: ForecastShape, d
 function listAt(document: unknown, pointer: string): unknown[] {
   const found = valueAt(document, pointer);
   if (!Array.isArray(found)) throw misshapen(`there is no list at ${pointer === '' ? 'the top' : pointer}`);
+  checkRows(found.length);
   return found;
 }
 
-/** What a document holds under a pointer; undefined where there is nothing. */
+/** What a document holds under a pointer; undefined where there is nothing, or only what the language adds to every object. */
 function valueAt(document: unknown, pointer: string): unknown {
   if (pointer === '') return document;
-  return typeof document === 'object' && document !== null ? jsonpointer.get(document, pointer) : undefined;
+  const found: unknown = typeof document === 'object' && document !== null ? jsonpointer.get(document, pointer) : undefined;
+  return typeof found === 'function' ? undefined : found;
 }
 
 function isoOf(time: unknown): unknown {
   return typeof time === 'number' && time > 0 && time < UNIX_SECONDS_MOST ? iso(Math.round(time * 1000)) : time;
 }
 
-/** Objects without what the language adds, so that no pointer finds a `constructor`. */
 function parsed(text: string): unknown {
   try {
-    return JSON.parse(text, (_key, value: unknown) =>
-      typeof value === 'object' && value !== null && !Array.isArray(value) ? Object.assign(Object.create(null), value) : value,
-    );
+    return JSON.parse(text);
   } catch {
     throw misshapen('it is not JSON');
   }
 }
 
-function misshapen(detail: string): CodedError {
-  return new CodedError('bad-entry', `the forecast has not the shape that is set: ${detail}`);
+/** `detail` speaks of the pointers that are set, not of what the document holds. */
+function misshapen(detail: string): UnusableForecast {
+  const told = `the forecast has not the shape that is set: ${detail}`;
+  return new UnusableForecast('bad-entry', told, told);
 }

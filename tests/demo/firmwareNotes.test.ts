@@ -142,6 +142,7 @@ describe('the table of what is set aside', () => {
     repeated: taken('[{"n":"temperature","u":"Cel","v":7}]', nowMs, { repeated: true }).reasons,
     'conflicting-duplicate': null,
     'wrong-topic': null,
+    'too-often': null,
   };
 
   it('lists every reason, and each comes as it says', () => {

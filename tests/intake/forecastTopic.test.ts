@@ -6,6 +6,7 @@ import { type Broker, startBroker } from '../../edge/intake/broker.ts';
 import { GroupCommit } from '../../edge/intake/groupCommit.ts';
 import { columnsOf, deliveriesOf } from '../../edge/keeper/batch.ts';
 import type { Quarantined } from '../../edge/ledger/quarantine.ts';
+import type { Outcome } from '../../edge/weather/programs.ts';
 import { read, say } from '../support/api.ts';
 import { HandClock } from '../support/clock.ts';
 import { mqttClient, senmlTopic, temperature } from '../support/probe.ts';
@@ -26,6 +27,7 @@ describe('a forecast on its topic', () => {
   /** Forecasts on their way to the record, each under the test's hand unless they are there at once. */
   let given: { celsius: number | undefined; source: string; speaker: string; end: PromiseWithResolvers<void> }[];
   let atOnce: boolean;
+  let outcome: Outcome;
   let aside: Quarantined[];
   let statuses: string[];
   let broker: Broker;
@@ -33,6 +35,7 @@ describe('a forecast on its topic', () => {
   beforeEach(async () => {
     given = [];
     atOnce = false;
+    outcome = 'taken';
     aside = [];
     statuses = [];
     const commit = new GroupCommit({
@@ -56,7 +59,7 @@ describe('a forecast on its topic', () => {
         const end = Promise.withResolvers<void>();
         if (atOnce) end.resolve();
         given.push({ celsius: hours[0]?.celsius, source, speaker, end });
-        return end.promise;
+        return end.promise.then(() => outcome);
       },
       onFault: () => {},
     });
@@ -131,11 +134,12 @@ describe('a forecast on its topic', () => {
     ['no UTF-8', Buffer.of(0x7b, 0xff), /not UTF-8/],
     ['another document', '[]', /a forecast is \{"hours"/],
     ['nothing that can be used', JSON.stringify({ hours: [{ at: 'noon', celsius: 5 }] }), /line 1: time "noon"/],
-    ['more than a message holds', ' '.repeat(64 * 1024 + 1), /65537 bytes; send at most 65536/],
-  ])('that is %s is set aside with the reason, and acknowledged', async (_, payload, detail) => {
+    ['more than a message holds', ' '.repeat(64 * 1024 + 1), /65537 bytes; send at most 65536/, 'too-large'],
+    ['more hours than are looked at', `{"hours":[${'1,'.repeat(10_000)}1]}`, /at most 10000 rows/, 'too-large'],
+  ])('that is %s is set aside with the reason, and acknowledged', async (_, payload, detail, reason = 'malformed') => {
     wire.send(publishPacket(TOPIC, payload, 1));
     await wire.until(() => wire.acknowledged().length === 1);
-    expect(aside).toMatchObject([{ reason: 'malformed', topic: TOPIC, probe: null, detail: expect.stringMatching(detail) }]);
+    expect(aside).toMatchObject([{ reason, topic: TOPIC, probe: null, detail: expect.stringMatching(detail) }]);
     expect(given).toEqual([]);
   });
 
@@ -159,10 +163,30 @@ describe('a forecast on its topic', () => {
     expect(aside).toMatchObject([{ topic: TOPIC, detail: 'hours.23.at: has passed' }]);
   });
 
+  test('that comes too often is set aside as that, and acknowledged', async () => {
+    wire.send(publishPacket(TOPIC, forecast(), 1));
+    await underway(1);
+    given[0]?.end.reject(new CodedError('too-many', 'less than 10 minutes ago'));
+    await wire.until(() => wire.acknowledged().length === 1);
+    expect(aside).toMatchObject([{ reason: 'too-often', topic: TOPIC, detail: 'less than 10 minutes ago' }]);
+  });
+
+  test.each(['known', 'leftOut'] as const)(
+    'that is %s is acknowledged and leaves nothing, not even its bad hours',
+    async (became) => {
+      outcome = became;
+      atOnce = true;
+      wire.send(publishPacket(TOPIC, JSON.stringify({ hours: [...hours(3), { at: 'noon', celsius: 5 }] }), 1));
+      await wire.until(() => wire.acknowledged().length === 1);
+      expect([given.length, aside]).toEqual([1, []]);
+    },
+  );
+
   test.each([
+    ['has no clock', new CodedError('clock-not-set', 'set the clock')],
     ['is not recording', new CodedError('not-recording', 'disk full')],
     ['fails in any other way', new Error('disk full')],
-  ])('that cannot be kept because the ledger %s is not acknowledged: its connection is cut', async (_, fault) => {
+  ])('that cannot be kept because the site %s is not acknowledged: its connection is cut', async (_, fault) => {
     wire.send(publishPacket(TOPIC, forecast(), 1), publishPacket(senmlTopic('p1'), reading, 2));
     await underway(1);
     given[0]?.end.reject(fault);
@@ -206,7 +230,7 @@ describe('a forecast on its topic', () => {
 });
 
 describe('a site with a probe key', () => {
-  const Quarantine = z.object({ items: z.array(z.looseObject({ topic: z.string(), detail: z.string() })) });
+  const Quarantine = z.object({ items: z.array(z.looseObject({ topic: z.string(), reason: z.string(), detail: z.string() })) });
   const onRecord = (service: TestService) =>
     [...service.live.ledger.entries()].flatMap(({ entry }) => (entry.kind === 'forecast.given' ? [entry] : []));
   const station = (service: TestService) =>
@@ -227,13 +251,19 @@ describe('a site with a probe key', () => {
     const client = await station(again);
     await client.publishAsync(TOPIC, forecast(), { qos: 1, retain: true });
     expect(onRecord(again)).toHaveLength(1);
-    await client.publishAsync(TOPIC, forecast(4), { qos: 1, retain: true });
+    // Another one so soon, and it does not matter that the program was started in between.
+    for (const celsius of [4, 3, 2]) await client.publishAsync(TOPIC, forecast(celsius), { qos: 1, retain: true });
+    expect(onRecord(again)).toHaveLength(1);
+    const { items } = await read(again, '/api/quarantine', Quarantine);
+    expect(items).toMatchObject([{ topic: TOPIC, reason: 'too-often', detail: expect.stringContaining('10 minutes') }]);
+    const other = await mqttClient(again, { username: 'second-station', password: again.probeKey ?? '' });
+    await other.publishAsync(TOPIC, forecast(4), { qos: 1, retain: true });
     expect(onRecord(again).map(({ hours: [first] }) => first?.celsius)).toEqual([5, 4]);
     await client.endAsync();
-    expect((await read(again, '/api/quarantine', Quarantine)).items).toEqual([]);
+    await other.endAsync();
   });
 
-  test('keeps a newer one by somebody else when a station repeats its last, until that says something new', async () => {
+  test('keeps a newer one by somebody else when a station repeats its last', async () => {
     await using service = await startService({ probeAuth: 'required' });
     const client = await station(service);
     await client.publishAsync(TOPIC, forecast(5), { qos: 1, retain: true });
@@ -241,8 +271,7 @@ describe('a site with a probe key', () => {
     await client.publishAsync(TOPIC, forecast(5), { qos: 1, retain: true });
     await client.publishAsync(TOPIC, JSON.stringify({ hours: hours(24, 2) }), { qos: 1, retain: true });
     expect(onRecord(service).map(({ source }) => source)).toEqual(['Weather desk', 'Form']);
-    await client.publishAsync(TOPIC, forecast(4), { qos: 1, retain: true });
-    expect(onRecord(service).map(({ source }) => source)).toEqual(['Weather desk', 'Form', 'Weather desk']);
+    expect((await read(service, '/api/quarantine', Quarantine)).items).toEqual([]);
     await client.endAsync();
   });
 

@@ -59,7 +59,7 @@ async function listener() {
 test('a warning stands, retained, on its own topic while it lasts, as it is now; an empty message takes it off', async () => {
   expect(warningTopic('yard', 'p1', 'reading-stopped')).toBe(TOPIC);
   await using early = await listener();
-  await site.cure(0.5, about(14), 'p1');
+  for (let part = 0; part < 5; part++) await site.cure(0.1, about(14), 'p1');
   site.wait(10.2 / 60);
   await site.live.quiet();
   await expect.poll(() => early.heard.length, { timeout: 5_000 }).toBe(1);

@@ -12,7 +12,7 @@ export interface Received {
 /** How a request is answered: with a status and a body, or in any other way. */
 export type Answer =
   | { readonly status: number; readonly body?: string | Uint8Array; readonly headers?: Readonly<Record<string, string>> }
-  | ((response: ServerResponse) => void);
+  | ((response: ServerResponse, body: string) => void);
 
 /** A real HTTP server that answers as it is told and remembers what it was asked. */
 export interface Receiver {
@@ -30,9 +30,10 @@ export async function startReceiver(port = 0): Promise<Receiver> {
     const chunks: Buffer[] = [];
     for await (const chunk of request) chunks.push(chunk as Buffer);
     const { method, url, headers } = request;
-    receiver.received.push({ method, url, headers, body: Buffer.concat(chunks).toString() });
+    const body = Buffer.concat(chunks).toString();
+    receiver.received.push({ method, url, headers, body });
     const answer = receiver.script.shift() ?? receiver.otherwise;
-    if (typeof answer === 'function') answer(response);
+    if (typeof answer === 'function') answer(response, body);
     else response.writeHead(answer.status, answer.headers).end(answer.body);
   }).listen(port, '127.0.0.1');
   await once(server, 'listening');

@@ -24,10 +24,11 @@ class WrittenLedger {
   readonly entries: NumberedEntry[] = [];
   readonly cursors = new Map<string, number>();
   fault: Error | null = null;
+  nowMs = START_MS;
 
   add(statement: object, by: By = system): number {
     const seq = (this.entries.at(-1)?.seq ?? 0) + 2;
-    this.entries.push({ seq, entry: Entry.parse({ ...statement, by, recordedAt: new Date(START_MS).toISOString() }) });
+    this.entries.push({ seq, entry: Entry.parse({ ...statement, by, recordedAt: new Date(this.nowMs).toISOString() }) });
     return seq;
   }
 
@@ -185,10 +186,12 @@ describe('a failure', () => {
     ['a receiver that is too busy', 429],
     ['a receiver that was too slow', 408],
     ['a redirect', 307],
-  ])('that is %s is tried again, ever later, for 24 hours; then it is left out, and the next one is sent', async (_, status) => {
+  ])('that is %s is tried again, ever later, until the word is 24 hours old; then the next one is sent', async (_, status) => {
     await start();
     receiver.otherwise = { status, headers: { location: receiver.url } };
-    const [first] = [ledger.raise(1), ledger.raise(2)];
+    const first = ledger.raise(1);
+    ledger.nowMs += HOUR_MS;
+    ledger.raise(2);
     await wake();
     const waits: number[] = [];
     for (let failure = 1; failure <= 12; failure++) {
@@ -205,17 +208,76 @@ describe('a failure', () => {
     await time.pass();
     expect(new Set(owners())).toEqual(new Set(['j1']));
     clock.advance(1);
-    receiver.script.push({ status }, { status: 200 });
+    receiver.script.push({ status: 200 });
     await time.pass();
     expect(owners().slice(-2)).toEqual(['j1', 'j2']);
     expect(said.slice(1)).toEqual([
       expect.stringMatching(
-        /^WEBHOOK: warning\.raised of "cold-ahead:j1:\d+" is not sent to .* could not be delivered within 24 hours/,
+        /^WEBHOOK: warning\.raised of "cold-ahead:j1:\d+" is not sent to .* could not be delivered within 24 hours \(it answers/,
       ),
       `WEBHOOK: ${receiver.host} takes warnings again`,
     ]);
     expect(kept()).toEqual([first + 2]);
     expect(time.slept.at(-1)).toBe(IDLE_MS);
+  });
+
+  test('of a receiver that was down for a day leaves out all that is older, at once and with one line', async () => {
+    await start();
+    receiver.otherwise = { status: 503 };
+    for (let number = 1; number <= 5; number++) {
+      ledger.raise(number);
+      ledger.nowMs += 60_000;
+    }
+    await wake();
+    clock.advance(24 * HOUR_MS + 4 * 60_000 - 1);
+    await time.pass();
+    expect(owners().at(-1)).toBe('j5');
+    expect(said.slice(1)).toEqual([
+      expect.stringMatching(/^WEBHOOK: warning\.raised of "cold-ahead:j1:\d+" and 3 more after it is not sent to .*24 hours/),
+    ]);
+    expect(kept()).toEqual([10]);
+  });
+
+  test('is not begun anew by a restart: what is older than 24 hours by then is not even tried', async () => {
+    await (await start()).stop();
+    receiver.otherwise = { status: 503 };
+    ledger.raise(1);
+    ledger.nowMs += HOUR_MS;
+    ledger.raise(2);
+    clock.advance(23 * HOUR_MS);
+    await (await start()).stop();
+    expect(owners()).toEqual(['j1']);
+    clock.advance(HOUR_MS);
+    receiver.otherwise = { status: 200 };
+    await start();
+    expect(owners()).toEqual(['j1', 'j2']);
+    expect(said.filter((line) => line.includes('24 hours'))).toHaveLength(1);
+  });
+
+  test('over one message alone holds up the others for a minute, not for a day', async () => {
+    await start();
+    const seqs = [1, 2, 3, 4].map((number) => ledger.raise(number));
+    receiver.otherwise = (response, body) => response.writeHead(/"owner":"j[12]"/.test(body) ? 500 : 204).end();
+    await wake();
+    for (let round = 1; round < 6; round++) await time.pass();
+    expect([...new Set(owners())]).toEqual(['j1', 'j2', 'j3', 'j4']);
+    expect(owners().filter((owner) => owner === 'j1')).toHaveLength(6);
+    expect(time.slept.slice(1, 6).reduce((sum, ms) => sum + ms, 0)).toBeLessThan(70_000);
+    expect(said.slice(1)).toEqual([
+      expect.stringMatching(/j1:\d+" and 1 more after it is not sent to .* breaks down over it .*\(it answers 500\)$/),
+      `WEBHOOK: ${receiver.host} takes warnings again`,
+    ]);
+    expect(kept()).toEqual([seqs[3]]);
+  });
+
+  test('over every message is an outage: nothing is given up, and few of them are tried', async () => {
+    await start();
+    for (let number = 1; number <= 20; number++) ledger.raise(number);
+    receiver.otherwise = { status: 500 };
+    await wake();
+    for (let round = 1; round < 10; round++) await time.pass();
+    expect(new Set(owners()).size).toBe(6);
+    expect([said.length, kept()]).toEqual([1, [2]]);
   });
 
   test('is not told by the wall clock: a step of it cuts nothing short', async () => {

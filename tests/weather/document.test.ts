@@ -1,19 +1,20 @@
 import { describe, expect, test } from 'vitest';
-import { CodedError } from '../../edge/errors.ts';
 import { Statement } from '../../edge/site/entries.ts';
 import { DOCUMENT_BYTES_MOST, forecastFrom } from '../../edge/weather/document.ts';
-import { isNoNews } from '../../edge/weather/hours.ts';
+import { isNoNews, ROWS_MOST } from '../../edge/weather/hours.ts';
+import { REJECTED_KEPT } from '../../edge/weather/rejections.ts';
+import { UnusableForecast } from '../../edge/weather/unusable.ts';
 
 const HOUR_MS = 3_600_000;
 const START_MS = Date.parse('2026-01-15T18:00:00Z');
 const at = (hours: number) => new Date(START_MS + hours * HOUR_MS).toISOString();
 
 /** What a document is refused with. */
-function refusalOf(text: string, kind: 'csv' | 'json'): CodedError {
+function refusalOf(text: string, kind: 'csv' | 'json'): UnusableForecast {
   try {
     forecastFrom(text, kind, 'a.csv');
   } catch (fault) {
-    if (fault instanceof CodedError) return fault;
+    if (fault instanceof UnusableForecast) return fault;
     throw fault;
   }
   return expect.fail('it was taken');
@@ -29,6 +30,7 @@ describe('a forecast as CSV', () => {
       ],
       source: 'tonight.csv',
       rejected: [],
+      rejectedTotal: 0,
     });
   });
 
@@ -123,6 +125,7 @@ describe('a forecast as JSON', () => {
       ],
       source: 'Weather desk',
       rejected: [],
+      rejectedTotal: 0,
     });
     expect(forecastFrom(JSON.stringify({ hours }), 'json', 'POST').source).toBe('POST');
   });
@@ -175,6 +178,60 @@ describe('a forecast as JSON', () => {
       const forecast = forecastFrom(JSON.stringify({ hours, source }), 'json', 'POST');
       expect(Statement.safeParse({ kind: 'forecast.given', hours, source: forecast.source }).success, source).toBe(true);
     }
+  });
+});
+
+describe('a document that is bad throughout', () => {
+  /** Ample for 10,000 rows on a busy machine; a judgement of 1 MiB of them took seconds. */
+  const SHORT_MS = 1_000;
+  const good = `${at(0)},5\n${at(1)},5\n`;
+
+  test('is refused before its rows are judged where it has more than are taken', () => {
+    const many = ROWS_MOST + 1;
+    const documents = [
+      ['csv', `time,celsius\n${'x,1\n'.repeat(many)}`],
+      ['csv', `time,celsius\n${'x,1\n'.repeat(DOCUMENT_BYTES_MOST / 4 - 10)}`],
+      ['json', JSON.stringify({ hours: Array.from({ length: many }, () => 1) })],
+      ['json', JSON.stringify({ hours: Array.from({ length: DOCUMENT_BYTES_MOST / 3 - 10 }, () => ({})) })],
+    ] as const;
+    for (const [kind, text] of documents) {
+      const fromMs = performance.now();
+      expect(refusalOf(text, kind)).toMatchObject({ code: 'too-large', message: 'a forecast has at most 10000 rows' });
+      expect(performance.now() - fromMs).toBeLessThan(SHORT_MS);
+    }
+  });
+
+  test('with as many rows as are taken is judged at once, and its bad ones are counted, the first of them by name', () => {
+    const csv = forecastFrom(`time,celsius\n${good}${'x,1\n'.repeat(ROWS_MOST - 2)}`, 'csv', 'a.csv');
+    expect(csv.hours).toHaveLength(2);
+    expect(csv.rejected).toHaveLength(REJECTED_KEPT);
+    expect([csv.rejected.at(0)?.line, csv.rejected.at(-1)?.line, csv.rejectedTotal]).toEqual([4, 103, ROWS_MOST - 2]);
+
+    const bad = JSON.stringify({
+      hours: Array.from({ length: ROWS_MOST }, (_, index) => [{}, 7, { at: 'noon' }, []][index % 4]),
+    });
+    const fromMs = performance.now();
+    const { code, message, faults } = refusalOf(bad, 'json');
+    expect(performance.now() - fromMs).toBeLessThan(SHORT_MS);
+    expect([code, faults.length]).toEqual(['bad-entry', 5]);
+    expect(message).toMatch(/\(and 9995 more\)$/);
+  });
+
+  test('repeats little of what it calls its columns and fields', () => {
+    expect(refusalOf(`${'colour,'.repeat(9_000)}time\n`, 'csv').message.length).toBeLessThan(400);
+    expect(refusalOf(JSON.stringify({ hours: [], ['x'.repeat(100_000)]: 1 }), 'json').message.length).toBeLessThan(400);
+  });
+
+  test.each([
+    ['no JSON', 'SECRET'],
+    ['another field', '{"hours":[],"SECRET":1}'],
+    ['hours of another kind', '{"hours":["SECRET",{"SECRET":1}]}'],
+    ['times and numbers that are none', `{"hours":[{"at":"SECRET","celsius":1},{"at":"${at(0)}","celsius":123456789}]}`],
+    ['a time without an offset', '{"hours":[{"at":"2031-01-15T18:00:00","celsius":1}]}'],
+  ])('with %s is told plainly too, without a word of it', (_, text) => {
+    const { message, plain } = refusalOf(text, 'json');
+    expect(message).toMatch(/SECRET|123456789|2031/);
+    expect(plain).not.toMatch(/SECRET|123456789|2031/);
   });
 });
 

@@ -32,6 +32,7 @@ describe('a shape', () => {
       ],
       source: 'weather.example',
       rejected: [],
+      rejectedTotal: 0,
     });
   });
 
@@ -80,6 +81,15 @@ describe('a shape', () => {
     [{ rows: '/t', time: '/a/b/c', celsius: '/map' }, { t: [[], []] }, /at least two hours/],
   ])('%j that does not fit says what is missing', (pointers, document, complaint) => {
     expect(complaintOf(pointers, document)).toMatch(complaint);
+  });
+
+  test('refuses more hours than are taken before it looks at any, however many there are', () => {
+    const many = Array.from({ length: 1_000_000 }, () => 1);
+    const fromMs = performance.now();
+    expect(complaintOf({ rows: '/h', time: '/t', celsius: '/c' }, { h: many })).toMatch(/at most 10000 rows/);
+    expect(complaintOf({ time: '/h', celsius: '/h' }, { h: many })).toMatch(/at most 10000 rows/);
+    // Ample on a busy machine; judging each of them took many seconds.
+    expect(performance.now() - fromMs).toBeLessThan(3_000);
   });
 
   test('takes an answer that is no JSON for what it is', () => {

@@ -1,4 +1,5 @@
 import { maybeFahrenheit, millilitresOf } from '../../cure/mix.ts';
+import type { Forecast } from '../../cure/outlook/air.ts';
 import type { Entry, Statement } from '../entries.ts';
 import { msOf, type QUESTION_CODES } from '../said/words.ts';
 import type { Subject } from '../state/site.ts';
@@ -13,6 +14,8 @@ export interface Question {
 
 /** Two people who record the same thing do it within so long of each other. */
 const TWICE_MS = 10 * 60_000;
+/** A form that is sent twice, or a file, comes again within so long. */
+const AGAIN_MS = 60_000;
 /** Said of at most so long ago, it is about the present. */
 const PRESENT_MS = 3_600_000;
 /** Two say the same thing of instants no further apart. */
@@ -30,6 +33,7 @@ export function questionsOf(statement: Statement, context: Context): Question[] 
     ...tooCold(statement, context),
     ...earlyProof(statement, context),
     ...twice(statement, context),
+    ...sameForecast(statement, context),
     ...beforeSump(statement, context),
     ...elsewhere(statement, context),
   ].filter(({ code }) => !confirmed.has(code));
@@ -161,6 +165,27 @@ function twice(statement: Statement, { site, by, nowMs }: Context): Question[] {
     return [{ code: 'said-twice', path: 'kind', message }];
   }
   return [];
+}
+
+/** A program that repeats itself is heard elsewhere; of people one says the same air twice by a slip. */
+function sameForecast(statement: Statement, { site, by, nowMs }: Context): Question[] {
+  if (statement.kind !== 'forecast.given' || by.role === 'system') return [];
+  const last = site.forecasts.findLast((forecast) => forecast.by.name === by.name);
+  if (last === undefined || nowMs - last.recordedMs > AGAIN_MS || !isSameAir(statement.hours, last.hours)) return [];
+  const message = 'you gave the same forecast less than a minute ago; is it meant to stand on record twice?';
+  return [{ code: 'said-twice', path: 'kind', message }];
+}
+
+function isSameAir(hours: Extract<Statement, { kind: 'forecast.given' }>['hours'], given: Forecast): boolean {
+  return (
+    hours.length === given.atMs.length &&
+    hours.every(
+      ({ at, celsius, humidity }, index) =>
+        msOf(at) === given.atMs[index] &&
+        Math.round(celsius * 1000) === given.milliC[index] &&
+        (humidity === undefined ? null : Math.round(humidity * 1000)) === given.humidityMilliPercent[index],
+    )
+  );
 }
 
 /** Whether two statements of a kind speak of about the same time, and of rain in the same place. */

@@ -358,7 +358,8 @@ export const setup = {
     noProbe: 'no probe',
     reason: {
       retained: 'Retained message: it may be old',
-      malformed: 'Not readable as SenML',
+      malformed: 'Not readable in its form',
+      'too-often': 'A forecast sooner than ten minutes after the last',
       'too-large': 'Too large',
       'unknown-quantity': 'Measures something unknown here',
       'wrong-unit': 'Wrong unit',
