@@ -47,6 +47,7 @@ function web() {
     newestMs(join(root, 'web'), ['dist']),
     newestMs(join(root, 'edge', 'cure'), []),
     newestMs(join(root, 'edge', 'site'), []),
+    newestMs(join(root, 'edge', 'evidence'), []),
     changedAtMs(join(root, 'package-lock.json')),
   );
   if (built > sources) return;
@@ -64,6 +65,8 @@ const PROGRAMS = {
   mosquitto_pub: 'mosquitto-clients',
   chromium: 'chromium',
   'victoria-metrics': 'victoria-metrics',
+  pdftotext: 'poppler-utils',
+  qpdf: 'qpdf',
 };
 
 function onPath(program) {

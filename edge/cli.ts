@@ -10,6 +10,10 @@ const verbs: Readonly<Record<string, { load: () => Promise<Verb>; about: string 
     load: async () => (await import('./verbs/import.ts')).importFile,
     about: "takes a logger's temperature file in for a probe of a running site",
   },
+  verify: {
+    load: async () => (await import('./verbs/verify.ts')).verify,
+    about: 'checks a bundle of evidence, without a site and without trusting one',
+  },
   simulate: { load: async () => (await import('./verbs/simulate.ts')).simulate, about: 'publishes simulated probes to a broker' },
 };
 

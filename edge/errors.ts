@@ -14,6 +14,7 @@ export const errorCodes = {
   'entry-questioned': { status: 409, title: 'That is possible, but more likely a slip; confirm it' },
   'too-large': { status: 413, title: 'The request is too large' },
   'wrong-type': { status: 415, title: 'The request has the wrong media type' },
+  busy: { status: 429, title: 'That is being done already; try again in a moment' },
   'too-many': { status: 429, title: 'Too many attempts; wait a moment' },
   internal: { status: 500, title: 'Something went wrong inside; it is in the log' },
   'clock-not-set': { status: 503, title: 'The clock of the site computer is not set' },

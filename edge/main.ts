@@ -19,7 +19,8 @@ import type { By } from './site/entries.ts';
 import { LiveSite } from './tally/liveSite.ts';
 import { ForecastFetch, type ForecastSettings } from './weather/fetch.ts';
 import type { ForecastHours } from './weather/hours.ts';
-import { hoursOnRecord, isKnown } from './weather/onRecord.ts';
+import { hoursOnRecord } from './weather/onRecord.ts';
+import { ForecastPrograms } from './weather/programs.ts';
 
 const root = join(import.meta.dirname, '..');
 
@@ -103,6 +104,13 @@ export async function startSite(config: Config, { log, signInAs }: StartOptions)
       commit.halt(live.fault);
     });
 
+    const programs = new ForecastPrograms({
+      state: live.state,
+      earlier: live.state.forecasts.filter(({ by }) => by.role === 'system' && by.name !== FETCHER.name),
+      nowMs: () => live.nowMs,
+      monoMs: () => clock.now().monoMs,
+      say: (hours, source, speaker) => sayForecast(live, hours, source, { name: speaker, role: 'system' }),
+    });
     const broker = await startBroker({
       ...config.mqtt,
       site: config.site,
@@ -110,9 +118,7 @@ export async function startSite(config: Config, { log, signInAs }: StartOptions)
       probeKey,
       mappingsOf: (topic) => live.state.mappings.get(topic),
       onStatus: (probe, online) => live.probeStatus(probe, online),
-      onForecast: async (hours, source, speaker) => {
-        if (!isKnown(live.state, hours, speaker)) await sayForecast(live, hours, source, { name: speaker, role: 'system' });
-      },
+      onForecast: (hours, source, speaker) => programs.take(hours, source, speaker),
       onFault: (fault) => log(`MQTT: ${fault.message}`),
     }).catch((fault: Error) => {
       throw new Error(`MQTT cannot listen on ${config.mqtt.host}:${config.mqtt.port}: ${fault.message}`);

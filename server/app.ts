@@ -9,9 +9,13 @@ import { CodedError } from '../edge/errors.ts';
 import type { LiveSite } from '../edge/tally/liveSite.ts';
 import type { FetchStatus } from '../edge/weather/fetch.ts';
 import { type Door, guard } from './auth/door.ts';
+import { EvidenceDesk } from './evidence/desk.ts';
+import { Finder } from './evidence/find/finder.ts';
+import { Judge } from './evidence/judge.ts';
 import { Stream } from './live/stream.ts';
 import { answerEarly, answerWithProblems, sendProblem } from './problem.ts';
 import { entryRoutes } from './routes/entries.ts';
+import { evidenceRoutes } from './routes/evidence.ts';
 import { forecastRoutes } from './routes/forecast.ts';
 import { healthRoutes } from './routes/health.ts';
 import { importRoutes } from './routes/imports.ts';
@@ -48,6 +52,11 @@ const HEADERS: Readonly<Record<string, string>> = {
   'referrer-policy': 'no-referrer',
   'cross-origin-opener-policy': 'same-origin',
 };
+
+/** The page that checks bundles carries its script and style inside; its own policy lets through these two alone, by their hashes. */
+const OFFLINE_PAGE = '/verify.html';
+const OFFLINE_PAGE_POLICY =
+  "default-src 'none'; script-src 'unsafe-inline'; style-src 'unsafe-inline'; worker-src blob:; img-src data:; frame-ancestors 'none'; base-uri 'none'; form-action 'none'";
 
 /** The HTTP side of a site: API, live stream and pages. Built, not listening. */
 export async function buildApp(options: AppOptions): Promise<FastifyInstance> {
@@ -94,6 +103,11 @@ export async function buildApp(options: AppOptions): Promise<FastifyInstance> {
     outlookRoutes(typed, live);
     ledgerRoutes(typed, live);
     await forecastRoutes(typed, live, options.fetchStatus);
+    await evidenceRoutes(typed, {
+      desk: new EvidenceDesk({ live, program: `warmhours ${options.version}`, webFolder: options.webFolder }),
+      finder: new Finder(live),
+      judge: new Judge(),
+    });
     liveRoutes(typed, stream);
     api.get('/api/openapi.json', { config: { open: true }, schema: { hide: true } }, () => app.swagger());
   });
@@ -105,6 +119,7 @@ export async function buildApp(options: AppOptions): Promise<FastifyInstance> {
 
 function guardBrowser(request: FastifyRequest, reply: FastifyReply): void {
   reply.headers(HEADERS);
+  if (request.url.split('?')[0] === OFFLINE_PAGE) reply.header('content-security-policy', OFFLINE_PAGE_POLICY);
   if (request.url.startsWith('/api/')) reply.header('cache-control', 'no-store');
 }
 

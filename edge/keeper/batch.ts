@@ -158,11 +158,15 @@ export interface TakenColumns {
   readonly taken: number;
 }
 
-/** The sources of readings from before `beforeMs`. */
-export function sourcesBefore({ names, probe, atMs }: TakenColumns, beforeMs: number): Set<string> {
-  const sources = new Set<string>();
-  for (let row = 0; row < probe.length; row++)
-    if ((atMs[row] as number) < beforeMs) sources.add(names[probe[row] as number] as string);
+/** The sources of readings from before `beforeMs`, each with the oldest instant of it. */
+export function sourcesBefore({ names, probe, atMs }: TakenColumns, beforeMs: number): Map<string, number> {
+  const sources = new Map<string, number>();
+  for (let row = 0; row < probe.length; row++) {
+    const ms = atMs[row] as number;
+    if (ms >= beforeMs) continue;
+    const source = names[probe[row] as number] as string;
+    sources.set(source, Math.min(ms, sources.get(source) ?? ms));
+  }
   return sources;
 }
 

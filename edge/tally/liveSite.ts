@@ -38,6 +38,8 @@ const SETTLE_SHARE = 4;
 
 /** A reading that comes so long after it was measured changes what was known of the past. */
 const LATE_MS = 60_000;
+/** Between two rounds of looking ahead while some joints wait for theirs. */
+const LOOK_ON_MS = 100;
 
 interface LiveSiteParts {
   readonly site: string;
@@ -79,6 +81,7 @@ export class LiveSite {
   readonly #watch: ClockWatch;
   #strangers = false;
   #settling: NodeJS.Timeout | null = null;
+  #looking: NodeJS.Timeout | null = null;
   #settledInMs = 0;
   #fault: Error | null = null;
 
@@ -217,6 +220,7 @@ export class LiveSite {
     this.#tell({ kind: 'structure' });
     for (const joint of joints) this.#tell({ kind: 'joint', joint });
     this.#foresight.said();
+    this.#lookOn();
   }
 
   /** Resolves when all that has been said so far is on record, or refused. */
@@ -234,7 +238,7 @@ export class LiveSite {
     this.tally.take(taken);
     this.#inspector.take(taken);
     const { probes, isAnyNew } = this.#latest.take(taken, this.nowMs);
-    for (const probe of sourcesBefore(taken, this.nowMs - LATE_MS)) this.outlooks.late(probe);
+    for (const [source, sinceMs] of sourcesBefore(taken, this.nowMs - LATE_MS)) this.outlooks.late(source, sinceMs);
     this.views.changed();
     if (isAnyNew) this.#strangers = true;
     for (const probe of probes) this.#freshProbes.add(probe);
@@ -261,8 +265,10 @@ export class LiveSite {
     this.#watchClock();
     const settled = this.tally.settle();
     const found = this.#inspector.round();
+    const looked = this.outlooks.round();
     this.views.changed();
-    for (const joint of new Set([...settled, ...found])) this.#tell({ kind: 'joint', joint });
+    for (const joint of new Set([...settled, ...found, ...looked])) this.#tell({ kind: 'joint', joint });
+    this.#lookOn();
     let due: Due | null = null;
     for (const name of this.state.joints.keys()) {
       const view = this.views.joint(name);
@@ -272,6 +278,22 @@ export class LiveSite {
     if (due !== null && this.recording && this.#clock.trusted)
       this.#sealing.joint(due).catch((fault: Error) => this.storageFailed(fault));
     if (this.recording) this.#foresight.round();
+  }
+
+  /** Goes on looking ahead soon while there are joints that nobody has looked at since something was said. */
+  #lookOn(): void {
+    if (this.#looking !== null || !this.outlooks.isBehind) return;
+    this.#looking = setTimeout(
+      () =>
+        this.#guarded(() => {
+          this.#looking = null;
+          const looked = this.outlooks.round();
+          this.views.changed();
+          for (const joint of looked) this.#tell({ kind: 'joint', joint });
+          this.#lookOn();
+        }),
+      LOOK_ON_MS,
+    );
   }
 
   /** The ledger could not be written: from here on everybody is told that nothing is being recorded. */
@@ -303,6 +325,7 @@ export class LiveSite {
   /** Last words before the ledger is closed. */
   async stop(): Promise<void> {
     if (this.#settling !== null) clearTimeout(this.#settling);
+    if (this.#looking !== null) clearTimeout(this.#looking);
     this.#listeners.clear();
     await this.#statements.quiet();
     if (this.recording && this.#clock.trusted)

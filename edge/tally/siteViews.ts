@@ -7,12 +7,13 @@ import { jointFindings } from '../site/findings/jointFindings.ts';
 import type { Seen } from '../site/refusals/context.ts';
 import type { Sequence } from '../site/sequence.ts';
 import { isImported } from '../site/sources.ts';
+import { forecastInForce } from '../site/state/forecast.ts';
 import type { Joint } from '../site/state/joint.ts';
 import type { SiteState } from '../site/state/site.ts';
 import { forecastSummary } from '../site/views/forecast.ts';
 import { iso } from '../site/views/iso.ts';
 import { type JointView, jointView, withLateness } from '../site/views/joint.ts';
-import { type JointProjection, noTimes, timesOf } from '../site/views/outlook.ts';
+import { type JointProjection, noTimes, notBefore, timesOf } from '../site/views/outlook.ts';
 import { type ProbeView, probeView } from '../site/views/probe.ts';
 import type { SiteView } from '../site/views/site.ts';
 import { type SumpView, sumpView } from '../site/views/sump.ts';
@@ -146,14 +147,18 @@ export class SiteViews {
 
   /** Null where nothing lies ahead any more, or yet. */
   #projected(joint: Joint): JointProjection | null {
-    const { tally, outlooks } = this.#parts;
+    const { tally, outlooks, nowMs } = this.#parts;
     const fold = tally.fold(joint.joint);
     if (fold === null || fold.state.reached.length >= fold.spec.stages.length) return null;
     const { atMs, ahead, outlook, reason } = outlooks.of(joint);
-    const readiness = outlook?.stages ?? [];
+    const isReached = (stage: string) => fold.state.reached.some((each) => each.stage === stage);
+    const readiness = (outlook?.stages ?? []).map(({ stage, membersMs }) => ({
+      stage,
+      membersMs: isReached(stage) ? membersMs : notBefore(membersMs, nowMs()),
+    }));
     const stages = fold.spec.stages.map(({ stage }) => {
       const membersMs = readiness.find((each) => each.stage === stage)?.membersMs;
-      return { stage, ...(membersMs === undefined ? noTimes(reason ?? 'no-temperature') : timesOf(membersMs)) };
+      return { stage, ...(membersMs === undefined ? noTimes(reason ?? 'not-yet') : timesOf(membersMs)) };
     });
     return { asOf: iso(atMs), air: ahead?.basis.air ?? 'own', stages, readiness, reason };
   }
@@ -171,7 +176,7 @@ export class SiteViews {
   whole(recording: boolean): SiteView {
     const { site, state, latest, nowMs } = this.#parts;
     const joints = [...state.joints.keys()].map((name) => this.joint(name));
-    const newest = state.forecasts.at(-1);
+    const forecast = forecastInForce(state.forecasts, nowMs());
     const strangers = [...latest.heard()].filter((probe) => !state.probes.has(probe) && !isImported(probe));
     return {
       site,
@@ -193,7 +198,7 @@ export class SiteViews {
         .filter(({ untilMs }) => untilMs === null)
         .map(({ seq, atMs, sump, by }) => ({ seq, at: iso(atMs), sump, by: by.name }))
         .reverse(),
-      forecast: newest === undefined ? null : forecastSummary(newest),
+      forecast: forecast === undefined ? null : forecastSummary(forecast),
       warnings: this.warnings(),
     };
   }

@@ -18,6 +18,9 @@ export const BATTERY_VOLTS = QUANTITIES.indexOf('battery-volts');
 
 export type Counts = (stamp: Stamp) => boolean;
 
+/** Where readings are looked up. */
+export type ReadingSource = Pick<Readings, 'range'>;
+
 export interface Values {
   /** UTC ms. */
   readonly atMs: Float64Array;
@@ -27,7 +30,7 @@ export interface Values {
 
 /** A source's readings with `fromMs` ≤ instant < `untilMs`, oldest first, as a lane with this feed counts them. */
 export function valuesOf(
-  readings: Readings,
+  readings: ReadingSource,
   source: string,
   feed: Feed,
   fromMs: number,
@@ -59,7 +62,7 @@ export interface Temperatures extends Values {
  * is among them. A probe that nobody registered is taken for a digital one.
  */
 export function temperaturesOf(
-  readings: Readings,
+  readings: ReadingSource,
   source: string,
   probe: Probe | undefined,
   fromMs: number,

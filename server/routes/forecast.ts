@@ -2,14 +2,17 @@ import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import { z } from 'zod';
 import { errorAt } from '../../edge/cure/outlook/airError.ts';
 import { HOUR_MS } from '../../edge/cure/schedule.ts';
+import { CodedError } from '../../edge/errors.ts';
+import type { By } from '../../edge/site/entries.ts';
+import { permittedRoles } from '../../edge/site/refusals/permits.ts';
 import { QUESTION_CODES } from '../../edge/site/said/words.ts';
+import { forecastInForce } from '../../edge/site/state/forecast.ts';
 import { ForecastView, forecastView } from '../../edge/site/views/forecast.ts';
 import type { LiveSite } from '../../edge/tally/liveSite.ts';
-import { forecastFrom } from '../../edge/weather/document.ts';
+import { DOCUMENT_BYTES_MOST, forecastFrom } from '../../edge/weather/document.ts';
 import type { FetchStatus } from '../../edge/weather/fetch.ts';
 import { type Api, askedBy } from './api.ts';
 
-const DOCUMENT_BYTES_MOST = 1024 * 1024;
 const REJECTED_SHOWN = 50;
 const LEADS_HOURS = [3, 6, 12, 24, 48];
 /** The air to come is shown so far. */
@@ -78,12 +81,14 @@ export async function forecastRoutes(api: Api, live: LiveSite, fetchStatus: () =
       '/api/forecast',
       {
         bodyLimit: DOCUMENT_BYTES_MOST,
+        // Before its body is read: nobody is kept busy by what will not be taken.
+        onRequest: async (request) => checkRole(askedBy(request)),
         schema: { consumes: types, body: DocumentBody, querystring: Named, response: { 201: Taken } },
       },
       async (request, reply) => {
         const kind = request.headers['content-type']?.startsWith('application/json') ? 'json' : 'csv';
         const { name, confirmed } = request.query;
-        const { hours, source, rejected } = forecastFrom(String(request.body), kind, name);
+        const { hours, source, rejected, rejectedTotal } = forecastFrom(String(request.body), kind, name);
         const asked = confirmed === undefined ? {} : { confirmed: [confirmed] };
         const appended = await live.say({ kind: 'forecast.given', hours, source, ...asked }, askedBy(request));
         reply.code(201);
@@ -91,11 +96,17 @@ export async function forecastRoutes(api: Api, live: LiveSite, fetchStatus: () =
           ...appended,
           hours: hours.length,
           rejected: rejected.slice(0, REJECTED_SHOWN),
-          rejectedTotal: rejected.length,
+          rejectedTotal,
         };
       },
     );
   });
+}
+
+function checkRole({ role }: By): void {
+  const permitted = permittedRoles('forecast.given');
+  if (!permitted.includes(role))
+    throw new CodedError('wrong-role', `that takes ${permitted.join(' or ')}; you are signed in as ${role}`);
 }
 
 function weatherOf(live: LiveSite, fetch: FetchStatus | null): z.infer<typeof WeatherView> {
@@ -103,7 +114,7 @@ function weatherOf(live: LiveSite, fetch: FetchStatus | null): z.infer<typeof We
   const { probe } = air;
   const ahead = air.ahead(probe);
   const record = probe === null ? null : air.record(probe);
-  const newest = state.forecasts.at(-1);
+  const newest = forecastInForce(state.forecasts, live.nowMs);
   const shown = ahead?.air.milliC.slice(0, AHEAD_SHOWN_HOURS + 1) ?? [];
   return {
     forecast: newest === undefined ? null : forecastView(newest),

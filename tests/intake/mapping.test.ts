@@ -171,12 +171,19 @@ describe('a message', () => {
   test('never throws, whatever it is, and tells of every field once', () => {
     const fields = mapping([celsiusAt('/0'), humidityAt('/a/b'), { pointer: '', quantity: 'level', unit: 'in' }]);
     fc.assert(
-      fc.property(fc.oneof(fc.string(), fc.json(), fc.jsonValue().map((value) => JSON.stringify(value))), (payload) => {
-        const { records, faults } = applyMapping(fields, payload);
-        const unreadable = faults[0]?.startsWith('the payload is not JSON') === true;
-        expect(records.length + faults.length).toBe(unreadable ? 1 : 3);
-        for (const { value } of records) expect(Number.isFinite(value)).toBe(true);
-      }),
+      fc.property(
+        fc.oneof(
+          fc.string(),
+          fc.json(),
+          fc.jsonValue().map((value) => JSON.stringify(value)),
+        ),
+        (payload) => {
+          const { records, faults } = applyMapping(fields, payload);
+          const unreadable = faults[0]?.startsWith('the payload is not JSON') === true;
+          expect(records.length + faults.length).toBe(unreadable ? 1 : 3);
+          for (const { value } of records) expect(Number.isFinite(value)).toBe(true);
+        },
+      ),
     );
   });
 });

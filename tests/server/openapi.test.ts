@@ -46,7 +46,7 @@ const operations = () =>
 function routesIn(tree: string): string[] {
   const addresses: string[] = [];
   return tree.split('\n').flatMap((line) => {
-    const [, indent = '', part = '', methods = ''] = /^([│ ├└─]*)(\/\S*)(?: \(([A-Z, ]+)\))?/.exec(line) ?? [];
+    const [, indent = '', part = '', methods = ''] = /^([│ ├└─]*)([/.]\S*)(?: \(([A-Z, ]+)\))?/.exec(line) ?? [];
     const depth = indent.length / 4;
     addresses[depth] = (depth === 0 ? '' : (addresses[depth - 1] ?? '')) + part;
     const address = addresses[depth].replace(/:(\w+)/g, '{$1}');

@@ -131,6 +131,11 @@ describe('what lies ahead, over HTTP', () => {
     const wrong = async (body: object) => problemOf(await ask(service, '/api/plan', { method: 'POST', body }));
     expect(await wrong({ sump: 's1', activity: 'none', due: at(5) })).toMatchObject({ code: 'not-found' });
     expect(await wrong({ sump: 's1', activity: 'water-test', due: 'Thursday' })).toMatchObject({ status: 400 });
+    for (const hours of [-1, 200])
+      expect(await wrong({ sump: 's1', activity: 'water-test', due: at(hours) })).toMatchObject({
+        code: 'bad-request',
+        faults: [{ path: 'due' }],
+      });
     expect(await wrong({ sump: 's1', activity: 'water-test', due: at(5), change: { hold: { celsius: 600 } } })).toMatchObject({
       status: 400,
     });

@@ -109,6 +109,14 @@ describe('a refusal is a problem document with a stable code', () => {
     await expectProblem(last, 'too-many');
   });
 
+  test('busy: the same packet while it is being made', async () => {
+    const answers = await Promise.all(Array.from({ length: 4 }, () => ask(service, '/api/joints/j1/evidence.csv')));
+    const refused = answers.filter(({ status }) => status !== 200);
+    expect(refused).not.toEqual([]);
+    for (const answer of refused) await expectProblem(answer, 'busy');
+    expect(answers).not.toHaveLength(refused.length);
+  });
+
   test('not-found: things and addresses', async () => {
     await expectProblem(await ask(service, '/api/joints/none'), 'not-found');
     await expectProblem(await ask(service, '/api/nothing'), 'not-found');

@@ -3,10 +3,10 @@ import { HOUR_MS } from '../../edge/cure/schedule.ts';
 import type { Entry } from '../../edge/site/entries.ts';
 import type { Joint } from '../../edge/site/state/joint.ts';
 import type { Sump } from '../../edge/site/state/sump.ts';
-import { needsOf } from '../../edge/site/views/activityOutlook.ts';
+import { activityOutlook, needsOf } from '../../edge/site/views/activityOutlook.ts';
 import { iso } from '../../edge/site/views/iso.ts';
 import { JointView, jointView, withLateness } from '../../edge/site/views/joint.ts';
-import { type JointProjection, timesOf } from '../../edge/site/views/outlook.ts';
+import { type JointProjection, notBefore, timesOf } from '../../edge/site/views/outlook.ts';
 import { SumpView, sumpView } from '../../edge/site/views/sump.ts';
 import { entry, type Said, siteWith, usual } from './entriesOf.ts';
 import { clock } from './work.ts';
@@ -73,7 +73,7 @@ function sumpWith(plans: Readonly<Record<string, Plan>>, ...more: readonly Said[
   }
   const view = SumpView.parse(sumpView(site, site.sumps.get('s2') as Sump, views, ahead, NOW_MS));
   const projected = (name: string) => view.activities.find(({ activity }) => activity === name)?.projected;
-  return { view, views, projected, booking: view.bookings[0] };
+  return { view, views, ahead, projected, booking: view.bookings[0] };
 }
 
 const range = (count: number, hours: (world: number) => number) => Array.from({ length: count }, (_, world) => hours(world));
@@ -105,6 +105,12 @@ describe('times of many worlds', () => {
   test('what most worlds do not have within the days looked at has no time, and says why', () => {
     expect(timesOf([at(1), at(2), never])).toEqual({ ...times(1, 2, 2), latest: null, reason: 'beyond-horizon' });
     expect(timesOf([never, never])).toEqual(noTimes('beyond-horizon'));
+  });
+});
+
+describe('what is not proven yet', () => {
+  test('is not before the present in any world', () => {
+    expect(notBefore([at(-2), at(1), never], NOW_MS)).toEqual([NOW_MS, at(1), never]);
   });
 });
 
@@ -158,11 +164,35 @@ describe('an activity', () => {
 
   test('has no time where nothing is known to go by, and says what is wanting', () => {
     expect(sumpWith({ base: { reason: 'no-humidity' } }).projected('inner-pour')).toEqual(noTimes('no-humidity'));
-    expect(sumpWith({ base: {} }).projected('inner-pour')).toEqual(noTimes('no-temperature'));
+    expect(sumpWith({ base: {} }).projected('inner-pour')).toEqual(noTimes('not-yet'));
   });
 
   test('is never expected in the past: what is not proven is not there yet', () => {
     expect(sumpWith({ base: { stress: [-1, -1, 2] } }).projected('inner-pour')).toEqual(times(0, 0, 2));
+  });
+});
+
+describe('whether nothing is missing', () => {
+  const outlookOf = ({ view, views, ahead }: ReturnType<typeof sumpWith>, activity: string) =>
+    activityOutlook(
+      { ...view, viewOf: (joint) => views.get(joint), aheadOf: (joint) => ahead.get(joint), nowMs: NOW_MS },
+      activity,
+    );
+
+  test('it is so where all hours are there, whatever is known of what lies ahead, and where none are needed', () => {
+    const plans = { base: { reached: { stress: 1 }, reason: 'no-probe' } } as const;
+    expect(outlookOf(sumpWith(plans), 'inner-pour')).toMatchObject({ nothingMissing: true, missing: [], unknown: null });
+    expect(outlookOf(sumpWith({}), 'base-laminate')).toMatchObject({ nothingMissing: true, missing: [], unknown: null });
+  });
+
+  test('it is not while hours are missing or a joint cannot be told', () => {
+    expect(outlookOf(sumpWith({ base: { stress: twenty } }), 'inner-pour').nothingMissing).toBe(false);
+    expect(outlookOf(sumpWith({ base: { reason: 'no-probe' } }), 'inner-pour')).toMatchObject({
+      nothingMissing: false,
+      ready: noTimes('no-probe'),
+      unknown: 'base-joint',
+    });
+    expect(outlookOf(sumpWith({}), 'inner-pour').nothingMissing).toBe(false);
   });
 });
 

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import type { Entry } from '../../edge/site/entries.ts';
-import { FORECASTS_MOST } from '../../edge/site/state/forecast.ts';
+import { FORECASTS_MOST, forecastInForce } from '../../edge/site/state/forecast.ts';
 import { heatingAt, heatingOf } from '../../edge/site/state/heating.ts';
 import type { Joint } from '../../edge/site/state/joint.ts';
 import type { SiteState } from '../../edge/site/state/site.ts';
@@ -50,12 +50,34 @@ describe('forecasts', () => {
     expect(state.said.size).toBe(0);
   });
 
-  test('those that were taken back count among the newest, and fall out like them', () => {
-    const all = Array.from({ length: FORECASTS_MOST }, (_, index) => entry(forecast(index), clock(index)));
-    const taken = entry(back(1), clock(600));
-    const state = siteWith(...usual, ...all, taken, entry(forecast(500), clock(601)));
-    expect(state.given.withdrawals.size).toBe(0);
-    expect(state.forecasts).toHaveLength(FORECASTS_MOST);
+  test('those that were taken back push nothing out; of them too only the newest stay in memory', () => {
+    const first = usual.length + 1;
+    const good = entry(forecast(0, -3, { source: 'good' }), clock(0));
+    const wrong = Array.from({ length: FORECASTS_MOST + 5 }, (_, index): Entry[] => [
+      entry(forecast(index), clock(index)),
+      entry(back(2 * index + 2), clock(index)),
+    ]).flat();
+    const state = siteWith(...usual, good, ...wrong, entry(forecast(500), clock(900)));
+    expect(state.forecasts.map(({ seq }) => seq)).toEqual([first, first + wrong.length + 1]);
+    expect(state.given.withdrawals.size).toBe(FORECASTS_MOST);
+    expect(state.given.said.size).toBe(FORECASTS_MOST + 2);
+    expect(state.rederive.has(first)).toBe(true);
+    expect(state.rederive.has(first + 1)).toBe(false);
+  });
+
+  test('the one in force is the newest that tells of the hours just ahead', () => {
+    const given = (minute: number, source: string, ...celsius: number[]): Said => ({
+      kind: 'forecast.given',
+      source,
+      hours: celsius.map((each, index) => ({ at: clock(minute + 60 * index), celsius: each })),
+    });
+    const inForce = (...said: readonly Said[]) => forecastInForce(site(...said).forecasts, ms(700))?.source;
+    const long = given(700, 'long', 1, 1, 1, 1, 1, 1);
+    expect(inForce(long, given(700, 'short', 9, 9))).toBe('long');
+    expect(inForce(long, given(3000, 'far', 9, 9))).toBe('long');
+    expect(inForce(long, given(700, 'newer', 9, 9, 9, 9))).toBe('newer');
+    expect(inForce(given(300, 'over', 1, 1), given(700, 'short', 9, 9))).toBe('short');
+    expect(inForce()).toBeUndefined();
   });
 
   test('are shown whole, and as a summary', () => {

@@ -12,7 +12,7 @@ export interface AirRecord {
   readonly humidityMilliPercent: readonly (number | null)[];
 }
 
-/** Air to come as somebody forecasts it, in rising order of time. */
+/** Air to come as somebody forecasts it, in rising order of time. Hours more than 6 h apart have a hole between them. */
 export interface Forecast {
   readonly atMs: readonly number[];
   readonly milliC: readonly number[];
@@ -26,8 +26,8 @@ export interface AirAhead {
 }
 
 const DAY_MS = 24 * HOUR_MS;
-/** A forecast counts when it begins no later than this, and reaches at least as far. */
-const NEAR_MS = 3 * HOUR_MS;
+/** A forecast counts when it covers the air so far ahead. */
+export const NEAR_MS = 3 * HOUR_MS;
 /** What was measured longer ago is not what is measured now. */
 const FRESH_MS = HOUR_MS;
 /** Measurements further apart have a hole between them. */
@@ -47,21 +47,29 @@ const PERSISTENCE_MEMORY_MS = 12 * HOUR_MS;
  *
  * A forecast that covers the present (or begins within 3 h) and reaches 3 h ahead is followed. What the site measures now differs
  * from it: that difference fades within hours towards the mean difference over the last day, where they overlap for 6 h at least,
- * else towards none. Beyond its end the forecast's last day repeats. Where all of the site's own last day was
+ * else towards none. In a hole of the forecast, and beyond its end, the day before repeats. Where all of the site's own last day was
  * measured, it counts beside the forecast: fully now, hardly at all two days ahead.
  *
  * Otherwise the site's own last day repeats (the mean of the last two where both are whole), shifted to begin at what is measured
  * now; hours of the day that were not measured lie on a straight line between those that were. With less than 6 h of record what
  * was measured last holds on. Null where nothing was measured within the last day.
  *
- * Humidity is the forecast's. Without one the water in the air stays what it was when last measured; it is null where none was.
+ * Humidity is the forecast's. Without one the water in the air stays what it was when last measured (in `moist`, where that is
+ * another record); it is null where none was.
  */
-export function airAhead(record: AirRecord | null, forecast: Forecast | null, nowMs: number, horizonMs: number): AirAhead | null {
+export function airAhead(
+  record: AirRecord | null,
+  forecast: Forecast | null,
+  nowMs: number,
+  horizonMs: number,
+  moist: AirRecord | null = record,
+): AirAhead | null {
   const count = Math.floor(horizonMs / HOUR_MS) + 1;
   const measured = record === null ? EMPTY : lastDays(record, nowMs);
-  const isForecast = forecast !== null && isNear(forecast.atMs, nowMs);
+  const line: Line = { atMs: forecast?.atMs ?? [], values: forecast?.milliC ?? [] };
+  const isForecast = forecast !== null && isNear(line, nowMs);
   const lastDay = alongLastDay(measured, record?.stepMs ?? 0, nowMs, count);
-  const said = isForecast ? alongForecast({ atMs: forecast.atMs, values: forecast.milliC }, measured, nowMs, count) : null;
+  const said = isForecast ? alongForecast(line, measured, nowMs, count) : null;
   const guess =
     said === null || lastDay === null || !isWholeDay(measured, nowMs)
       ? (said ?? lastDay)
@@ -70,7 +78,7 @@ export function airAhead(record: AirRecord | null, forecast: Forecast | null, no
   const milliC = guess.map((value) => Math.round(Math.min(70_000, Math.max(-60_000, value))));
   const given = isForecast ? humidityGiven(forecast, nowMs, count) : null;
   return {
-    air: { fromMs: nowMs, stepMs: HOUR_MS, milliC, humidityMilliPercent: given ?? sameWater(record, nowMs, milliC) },
+    air: { fromMs: nowMs, stepMs: HOUR_MS, milliC, humidityMilliPercent: given ?? sameWater(moist, nowMs, milliC) },
     from: isForecast ? 'forecast' : 'persistence',
   };
 }
@@ -123,19 +131,24 @@ function measuredNow({ atMs, values }: Line, nowMs: number): number | null {
   return newestMs === undefined || nowMs - newestMs > FRESH_MS ? null : (values.at(-1) ?? null);
 }
 
-function isNear(atMs: readonly number[], nowMs: number): boolean {
-  const [firstMs, lastMs] = [atMs[0], atMs.at(-1)];
-  return firstMs !== undefined && lastMs !== undefined && firstMs <= nowMs + NEAR_MS && lastMs >= nowMs + NEAR_MS;
+function isNear(line: Line, nowMs: number): boolean {
+  return valueOn(line, nowMs + NEAR_MS, FORECAST_HOLE_MS) !== null;
 }
 
-/** The same line, begun at the present with this value where it begins later. */
-function begunAt({ atMs, values }: Line, nowMs: number, value: number): Line {
-  return (atMs[0] as number) <= nowMs ? { atMs, values } : { atMs: [nowMs, ...atMs], values: [value, ...values] };
+/** The same line with the present on it: with this value where it has none of its own, without one with that of its next hour. */
+function throughNow(line: Line, nowMs: number, value: number | null): Line {
+  if (valueOn(line, nowMs, FORECAST_HOLE_MS) !== null) return line;
+  const { atMs, values } = line;
+  const next = atMs.findIndex((each) => each > nowMs);
+  return {
+    atMs: [...atMs.slice(0, next), nowMs, ...atMs.slice(next)],
+    values: [...values.slice(0, next), value ?? (values[next] as number), ...values.slice(next)],
+  };
 }
 
 function alongForecast(forecast: Line, measured: Line, nowMs: number, count: number): number[] {
   const fresh = measuredNow(measured, nowMs);
-  const given = begunAt(forecast, nowMs, fresh ?? (forecast.values[0] as number));
+  const given = throughNow(forecast, nowMs, fresh);
   const differences: number[] = [];
   let spanMs = 0;
   measured.atMs.forEach((atMs, index) => {
@@ -151,14 +164,14 @@ function alongForecast(forecast: Line, measured: Line, nowMs: number, count: num
     // Taken off here because it is put on all hours below.
     return valueOn(given, ms, FORECAST_HOLE_MS) ?? (before === null ? null : before - mean);
   };
-  const hours = goingOn(known, nowMs, given.atMs.at(-1) as number, count) as number[];
+  const hours = goingOn(known, nowMs, count) as number[];
   const present = fresh === null ? mean : fresh - (hours[0] as number);
   return hours.map((value, hour) => value + mean + (present - mean) * exp((-hour * HOUR_MS) / FORECAST_MEMORY_MS));
 }
 
-/** Whether every hour of the last day was measured. */
+/** Whether every hour of the last day was measured; the record may end a moment before the present. */
 function isWholeDay(measured: Line, nowMs: number): boolean {
-  return Array.from({ length: 24 }, (_, hour) => valueOn(measured, nowMs - hour * HOUR_MS, HOLE_MS)).every(
+  return Array.from({ length: 24 }, (_, hour) => valueOn(measured, nowMs - (hour + 1) * HOUR_MS, HOLE_MS)).every(
     (value) => value !== null,
   );
 }
@@ -172,10 +185,11 @@ function alongLastDay(measured: Line, stepMs: number, nowMs: number, count: numb
   const twoDays = Array.from({ length: 48 }, (_, hour) => at(nowMs - (hour + 1) * HOUR_MS));
   const areWhole = twoDays.every((value) => value !== null);
   const known = (ms: number) => {
+    if (ms >= nowMs) return null;
     const [last, before] = [at(ms), at(ms - DAY_MS)];
     return areWhole && last !== null && before !== null ? (last + before) / 2 : (last ?? before);
   };
-  const hours = goingOn(known, nowMs, nowMs - HOUR_MS, count);
+  const hours = goingOn(known, nowMs, count);
   // Readings that lie apart so that no hour falls between two of them.
   if (hours === null) return new Array<number>(count).fill(newest);
   const fresh = measuredNow(measured, nowMs);
@@ -183,36 +197,27 @@ function alongLastDay(measured: Line, stepMs: number, nowMs: number, count: numb
   return hours.map((value, hour) => value + shift * exp((-hour * HOUR_MS) / PERSISTENCE_MEMORY_MS));
 }
 
-/** Hour by hour from the present on: what is known up to `untilMs`, and from there its last day again and again. */
-function goingOn(known: (ms: number) => number | null, nowMs: number, untilMs: number, count: number): number[] | null {
-  const last = Math.floor((untilMs - nowMs) / HOUR_MS);
-  const day = new Array<number | null>(24).fill(null);
-  for (let hour = last - 23; hour <= last; hour++) day[(hour + 48) % 24] = known(nowMs + hour * HOUR_MS);
-  const whole = roundTheClock(day);
-  if (whole === null) return null;
-  return Array.from({ length: count }, (_, hour) => {
-    const value = hour <= last ? known(nowMs + hour * HOUR_MS) : null;
-    return value ?? (whole[hour % 24] as number);
-  });
+/** Hour by hour from the present on: what is known, and where nothing is, the day before once more. Null: nothing is known at all. */
+function goingOn(known: (ms: number) => number | null, nowMs: number, count: number): number[] | null {
+  const day = Array.from({ length: 24 }, (_, index) => known(nowMs + (index - 24) * HOUR_MS));
+  const hours: number[] = [];
+  for (let hour = 0; hour < count; hour++) {
+    const value = known(nowMs + hour * HOUR_MS) ?? onceMore(day);
+    if (value === null) return null;
+    hours.push(value);
+    day.shift();
+    day.push(value);
+  }
+  return hours;
 }
 
-/** Hours of the day that are not known lie on a straight line between those that are. */
-function roundTheClock(day: readonly (number | null)[]): number[] | null {
-  const found = (hour: number, way: 1 | -1) => {
-    for (let away = 0; away < 24; away++) {
-      const value = day[(hour + way * away + 24) % 24] ?? null;
-      if (value !== null) return { away, value };
-    }
-    return null;
-  };
-  const whole: number[] = [];
-  for (let hour = 0; hour < 24; hour++) {
-    const [before, after] = [found(hour, -1), found(hour, 1)];
-    if (before === null || after === null) return null;
-    const apart = before.away + after.away;
-    whole.push(apart === 0 ? before.value : before.value + ((after.value - before.value) * before.away) / apart);
-  }
-  return whole;
+/** The first of 24 hours; where it is not known, on the straight line from the last one that is to the first one that is, a day on. */
+function onceMore(day: readonly (number | null)[]): number | null {
+  const first = day.findIndex((value) => value !== null);
+  const last = day.findLastIndex((value) => value !== null);
+  if (first < 0) return null;
+  const [from, to] = [day[last] as number, day[first] as number];
+  return from + ((to - from) * (24 - last)) / (24 - last + first);
 }
 
 function humidityGiven({ atMs, humidityMilliPercent }: Forecast, nowMs: number, count: number): number[] | null {
@@ -221,9 +226,9 @@ function humidityGiven({ atMs, humidityMilliPercent }: Forecast, nowMs: number, 
     return value === null ? [] : [{ ms, value }];
   });
   const line: Line = { atMs: named.map(({ ms }) => ms), values: named.map(({ value }) => value) };
-  if (!isNear(line.atMs, nowMs)) return null;
-  const given = begunAt(line, nowMs, line.values[0] as number);
-  const hours = goingOn((ms) => valueOn(given, ms, FORECAST_HOLE_MS), nowMs, given.atMs.at(-1) as number, count);
+  if (!isNear(line, nowMs)) return null;
+  const given = throughNow(line, nowMs, null);
+  const hours = goingOn((ms) => valueOn(given, ms, FORECAST_HOLE_MS), nowMs, count);
   return hours?.map((value) => Math.round(Math.min(100_000, Math.max(0, value)))) ?? null;
 }
 

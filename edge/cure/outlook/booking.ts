@@ -1,4 +1,5 @@
 import { HOUR_MS } from '../schedule.ts';
+import { MEMBERS } from './chance.ts';
 import type { Change, Heat, OutlookInput } from './input.ts';
 import { project, quantile } from './project.ts';
 
@@ -18,6 +19,8 @@ export interface Wanted {
 export const QUARTER_MS = HOUR_MS / 4;
 /** A booking is safe when so many of the worlds keep it. */
 export const SAFE_SHARE = 0.9;
+/** With so many of the worlds an answer is guessed at before it is looked for with all of them. */
+const FEW_MEMBERS = 16;
 
 /** Temperatures to hold are looked for in steps of this, from below all that a probe shows, m°C. */
 const HOLD_STEP_MILLI_C = 100;
@@ -71,12 +74,14 @@ export function holdFor(
   share = SAFE_SHARE,
 ): { joints: string[]; milliC: number } | null {
   const booking = new Booking(wanted, dueMs, share);
-  const holds = (tenths: number) => booking.isSafeWith({ hold: { fromMs: booking.nowMs, milliC: tenths * HOLD_STEP_MILLI_C } });
+  const holds = (tenths: number, members?: number) =>
+    booking.isSafeWith({ hold: { fromMs: booking.nowMs, milliC: tenths * HOLD_STEP_MILLI_C } }, members);
   if (booking.isSafe) return { joints: [], milliC: COLDEST_MILLI_C };
-  const enough = [...new Set(booking.late.map(({ input }) => fullCreditTenths(input)))].sort((a, b) => b - a).find(holds);
+  const full = [...new Set(booking.late.map(({ input }) => fullCreditTenths(input)))].sort((a, b) => b - a);
+  const enough = full.find((tenths) => holds(tenths));
   if (enough === undefined) return null;
   const tenths = leastThat(holds, COLDEST_MILLI_C / HOLD_STEP_MILLI_C, enough);
-  return { joints: booking.late.map(({ input }) => input.joint), milliC: tenths * HOLD_STEP_MILLI_C };
+  return { joints: booking.lateJoints, milliC: tenths * HOLD_STEP_MILLI_C };
 }
 
 /**
@@ -93,15 +98,33 @@ export function heatFor(
   if (booking.isSafe) return { joints: [], fromMs: dueMs };
   const { nowMs } = booking;
   const atQuarter = (quarters: number) => Math.max(nowMs, Math.floor(nowMs / QUARTER_MS) * QUARTER_MS + quarters * QUARTER_MS);
-  const isLate = (quarters: number) => !booking.isSafeWith({ heat: { fromMs: atQuarter(quarters), heat } });
+  const isLate = (quarters: number, members?: number) =>
+    !booking.isSafeWith({ heat: { fromMs: atQuarter(quarters), heat } }, members);
   if (isLate(0)) return null;
   const afterDue = Math.max(1, Math.floor((dueMs - nowMs) / QUARTER_MS) + 2);
   const quarters = leastThat(isLate, 0, afterDue) - 1;
-  return { joints: booking.late.map(({ input }) => input.joint), fromMs: atQuarter(quarters) };
+  return { joints: booking.lateJoints, fromMs: atQuarter(quarters) };
 }
 
-/** By halving: a whole number above `fails` and up to `holds` that `test` is true of while it is not of the one before. */
-function leastThat(test: (value: number) => boolean, fails: number, holds: number): number {
+/**
+ * A whole number above `fails` and up to `holds` that `test` is true of while it is not of the one before. Guessed by halving with few
+ * of the worlds; with all of them it is sought from there, in steps that double until it lies between two.
+ */
+function leastThat(test: (value: number, members?: number) => boolean, fails: number, holds: number): number {
+  const guess = halved((value) => test(value, FEW_MEMBERS), fails, holds);
+  let [low, high] = [guess - 1, guess];
+  for (let step = 1; low > fails && test(low); step *= 2) {
+    high = low;
+    low = Math.max(fails, low - step);
+  }
+  for (let step = 1; low >= guess - 1 && high < holds && !test(high); step *= 2) {
+    low = high;
+    high = Math.min(holds, high + step);
+  }
+  return halved(test, low, high);
+}
+
+function halved(test: (value: number) => boolean, fails: number, holds: number): number {
   let [low, high] = [fails, holds];
   while (high - low > 1) {
     const middle = Math.floor((low + high) / 2);
@@ -122,36 +145,59 @@ function fullCreditTenths({ table, follows, guardMilliC, airGuardMilliC }: Outlo
 class Booking {
   readonly nowMs: number;
   readonly isSafe: boolean;
-  /** Those that are not safe by themselves; where each is but all together are not, those that are late in any world. */
+  /** What is not safe by itself; where all is but not together, what is late in any world. What misses most comes first. */
   readonly late: readonly Wanted[];
+  /** Their joints, each once, in the order they were named. */
+  readonly lateJoints: string[];
   readonly #dueMs: number;
   readonly #share: number;
-  /** Of the joints that nothing is done about. */
-  readonly #others: readonly Readiness[];
+  /** The worlds that what nothing is done about keeps. */
+  readonly #kept: readonly boolean[];
 
   constructor(wanted: readonly Wanted[], dueMs: number, share: number) {
     this.#dueMs = dueMs;
     this.#share = share;
     this.nowMs = Math.max(...wanted.map(({ input }) => input.nowMs));
-    const all = wanted.map((each) => ({ each, readiness: this.#readiness(each, {}) }));
-    this.isSafe = all.length === 0 || this.#areSafe(all.map(({ readiness }) => readiness));
-    const unsafe = all.filter(({ readiness }) => !this.#areSafe([readiness]));
-    const late = unsafe.length > 0 ? unsafe : all.filter(({ readiness }) => chanceBy(readiness.membersMs, dueMs) < 1);
+    const all = wanted
+      .map((each) => {
+        const kept = this.#keptBy(each, {}, MEMBERS);
+        return { each, kept, misses: missesOf(kept) };
+      })
+      .sort((a, b) => b.misses - a.misses);
+    this.isSafe = this.#isSafe(keptByAll(all.map(({ kept }) => kept)));
+    const unsafe = all.filter(({ kept }) => !this.#isSafe(kept));
+    const late = unsafe.length > 0 ? unsafe : all.filter(({ misses }) => misses > 0);
     this.late = late.map(({ each }) => each);
-    this.#others = all.filter((one) => !late.includes(one)).map(({ readiness }) => readiness);
+    this.lateJoints = [...new Set(wanted.filter((each) => this.late.includes(each)).map(({ input }) => input.joint))];
+    this.#kept = keptByAll(all.filter((one) => !late.includes(one)).map(({ kept }) => kept));
   }
 
-  isSafeWith(change: Change): boolean {
-    return this.#areSafe([...this.#others, ...this.late.map((each) => this.#readiness(each, change))]);
+  /** Looks at the first `members` of the worlds, joint by joint, and no further than is needed to tell. */
+  isSafeWith(change: Change, members = MEMBERS): boolean {
+    let kept = this.#kept.slice(0, members);
+    for (const each of this.late) {
+      kept = keptByAll([kept, this.#keptBy(each, change, members)]);
+      if (!this.#isSafe(kept)) return false;
+    }
+    return true;
   }
 
-  #areSafe(joints: readonly Readiness[]): boolean {
-    return chanceBy(together(joints), this.#dueMs) >= this.#share;
+  #isSafe(kept: readonly boolean[]): boolean {
+    return kept.length > 0 && (kept.length - missesOf(kept)) / kept.length >= this.#share;
   }
 
-  #readiness({ input, stage }: Wanted, change: Change): Readiness {
+  #keptBy({ input, stage }: Wanted, change: Change, members: number): boolean[] {
     const stages = input.stages.filter((each) => each.stage === stage);
-    const outlook = project({ ...input, stages }, { change, untilMs: this.#dueMs });
-    return { joint: input.joint, membersMs: outlook.stages[0]?.membersMs ?? [] };
+    const outlook = project({ ...input, stages }, { change, members, untilMs: this.#dueMs });
+    return (outlook.stages[0]?.membersMs ?? []).map((ms) => ms <= this.#dueMs);
   }
+}
+
+function missesOf(kept: readonly boolean[]): number {
+  return kept.filter((isKept) => !isKept).length;
+}
+
+/** World by world. Of nothing that is wanted all worlds are kept. */
+function keptByAll(all: readonly (readonly boolean[])[]): boolean[] {
+  return Array.from({ length: all[0]?.length ?? MEMBERS }, (_, member) => all.every((kept) => kept[member] === true));
 }

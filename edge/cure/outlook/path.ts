@@ -6,8 +6,8 @@ import type { Change, Heat, OutlookInput } from './input.ts';
 
 /** How far ahead is looked. */
 export const HORIZON_MS = 8 * 24 * HOUR_MS;
-/** Projected readings stand this far apart, or as far as the schedule lets real ones. */
-const STEP_MS = 10 * 60_000;
+/** Projected readings stand this far apart, whatever the gap limit: what is projected is taken for proven. */
+export const STEP_MS = 10 * 60_000;
 
 /** What all worlds share: the instants of the walk, the best guess of the air there, and which heat is on from each on. */
 export interface Path {
@@ -28,13 +28,12 @@ export interface Path {
 
 /** `leastMs`: it goes on at least to there; `mostMs`: no further than one step beyond. */
 export function pathOf(input: OutlookInput, change: Change, leastMs: number, mostMs: number): Path {
-  const { startMs, nowMs, gapLimitMs, lag, air } = input;
-  const stepMs = Math.min(STEP_MS, gapLimitMs);
+  const { startMs, nowMs, lag, air } = input;
   const farthestMs = Math.max(Math.max(nowMs, startMs) + HORIZON_MS, leastMs);
-  const endMs = mostMs < farthestMs ? startMs + Math.ceil(Math.max(0, mostMs - startMs) / stepMs) * stepMs : farthestMs;
+  const endMs = mostMs < farthestMs ? startMs + Math.ceil(Math.max(0, mostMs - startMs) / STEP_MS) * STEP_MS : farthestMs;
   const instants: number[] = [];
   const hoursMs: number[] = [];
-  for (let ms = startMs; ms <= endMs; ms += stepMs) instants.push(ms);
+  for (let ms = startMs; ms <= endMs; ms += STEP_MS) instants.push(ms);
   for (let ms = startMs + HOUR_MS; ms <= endMs; ms += HOUR_MS) hoursMs.push(ms);
   for (const ms of [change.heat?.fromMs, change.hold?.fromMs])
     if (ms !== undefined && ms > startMs && ms < endMs) instants.push(ms);

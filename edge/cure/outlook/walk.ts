@@ -1,7 +1,7 @@
 import { saturationPascal } from '../dewPoint.ts';
 import { Fold, type FoldSpec, type Lane, startOf } from '../fold.ts';
 import type { Change, Heat, OutlookInput } from './input.ts';
-import type { Path } from './path.ts';
+import { type Path, STEP_MS } from './path.ts';
 import type { World } from './world.ts';
 
 /** One world's walk forward in time. */
@@ -22,7 +22,7 @@ export class Walk {
   coldMs = Number.POSITIVE_INFINITY;
 
   constructor(input: OutlookInput, path: Path, world: World, hold: Change['hold']) {
-    const { table, follows, credit, guardMilliC, airGuardMilliC, startMs } = input;
+    const { table, follows, credit, gapLimitMs, guardMilliC, airGuardMilliC, startMs } = input;
     this.fold = foldOf(input);
     this.#path = path;
     this.#world = world;
@@ -33,8 +33,9 @@ export class Walk {
     this.#coldBelowMilliC = table.floorMilliC + (this.#isMoist && this.#followsAir ? airGuardMilliC : guardMilliC);
     this.milliC = input.startMilliC;
     this.#airMilliC = this.#airAt(0);
-    // From the frontier to the present the joint is taken for what was measured last.
-    if (credit.frontierMs < startMs) this.#offer(credit.frontierMs, 0);
+    // From the frontier to the present the joint is taken for what was measured last, unless the silence was too long.
+    const silentMs = startMs - credit.frontierMs;
+    if (silentMs > 0 && silentMs <= gapLimitMs) this.#offer(credit.frontierMs, 0);
     this.#offer(startMs, 0);
   }
 
@@ -107,7 +108,7 @@ function foldOf(input: OutlookInput): Fold {
   const moist = isMoist ? [lane('ambient', airGuardMilliC), lane('humidity', humidityGuardMilliPercent)] : [];
   const spec: FoldSpec = {
     startMs: credit.frontierMs,
-    gapLimitMs,
+    gapLimitMs: Math.max(gapLimitMs, STEP_MS),
     ambientStandIn: false,
     table,
     lanes: [...material, ...moist],

@@ -1,8 +1,11 @@
-import type { Forecast } from '../../cure/outlook/air.ts';
+import { type Forecast, NEAR_MS } from '../../cure/outlook/air.ts';
 import type { Entry } from '../entries.ts';
 import { type SiteState, type Subject, type Told, toldOf } from './site.ts';
 
-/** So many of the newest are kept: a program that fetches one every hour must not fill the memory. */
+/**
+ * So many of the newest are kept: a program that fetches one every hour must not fill the memory. As many that were taken back are
+ * kept beside them, so that taking some back makes nothing else fall out.
+ */
 export const FORECASTS_MOST = 150;
 
 type ForecastGiven = Extract<Entry, { kind: 'forecast.given' }>;
@@ -39,11 +42,21 @@ export function giveForecast(site: SiteState, entry: ForecastGiven, seq: number)
       site.forecasts = site.forecasts.filter((forecast) => forecast.seq !== seq);
     },
   });
-  for (const old of given.said.keys()) {
-    if (given.said.size <= FORECASTS_MOST) return;
+  const seqs = [...given.said.keys()];
+  const standing = seqs.filter((each) => !given.withdrawals.has(each));
+  const takenBack = seqs.filter((each) => given.withdrawals.has(each));
+  for (const old of [...standing.slice(0, -FORECASTS_MOST), ...takenBack.slice(0, -FORECASTS_MOST)]) {
     given.said.delete(old);
     given.withdrawals.delete(old);
     site.rederive.delete(old);
     site.forecasts = site.forecasts.filter((forecast) => forecast.seq !== old);
   }
+}
+
+/** The forecast that is gone by: the newest that says something of the hours just ahead; where none does, the newest of all. */
+export function forecastInForce(forecasts: readonly GivenForecast[], nowMs: number): GivenForecast | undefined {
+  const soonMs = nowMs + NEAR_MS;
+  const covers = ({ hours: { atMs } }: GivenForecast) =>
+    (atMs[0] ?? Number.POSITIVE_INFINITY) <= soonMs && (atMs.at(-1) ?? Number.NEGATIVE_INFINITY) >= soonMs;
+  return forecasts.findLast(covers) ?? forecasts.at(-1);
 }

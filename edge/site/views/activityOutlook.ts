@@ -1,7 +1,7 @@
 import { type Readiness, together } from '../../cure/outlook/booking.ts';
 import { type ActivityNow, stageOf } from './activity.ts';
 import type { JointView } from './joint.ts';
-import { type JointProjection, noTimes, type OutlookReason, type Times, timesOf } from './outlook.ts';
+import { type JointProjection, noTimes, notBefore, type OutlookReason, type Times, timesOf } from './outlook.ts';
 
 /** A sump's order of work as it stands now: part of its view. */
 export interface WorkNow {
@@ -24,6 +24,8 @@ export interface ActivityOutlook {
   readonly membersMs: readonly number[] | null;
   /** The joints whose hours are still missing. */
   readonly missing: readonly Readiness[];
+  /** All hours that it needs are there, or it needs none: whatever is looked ahead to, nothing of it is left to come. */
+  readonly nothingMissing: boolean;
   /** The joint for which no time can be named; null: there is none, or it is not on the site yet. */
   readonly unknown: string | null;
   readonly ready: Times;
@@ -82,27 +84,27 @@ export function activityOutlook(around: Around, activity: string): ActivityOutlo
     const ahead = around.aheadOf(view.joint);
     const worlds = ahead?.readiness.find((each) => each.stage === stage.stage)?.membersMs;
     if (worlds === undefined) {
-      without ??= { joint, reason: ahead?.reason ?? 'no-temperature' };
+      without ??= { joint, reason: ahead?.reason ?? 'not-yet' };
       continue;
     }
-    // What is not proven yet is not there yet, whatever was looked ahead to.
-    const membersMs = worlds.map((ms) => Math.max(ms, around.nowMs));
+    const membersMs = notBefore(worlds, around.nowMs);
     const other = missing.get(view.joint);
     const both = [membersMs, ...(other === undefined ? [] : [other])].map((each) => ({ joint: view.joint, membersMs: each }));
     missing.set(view.joint, together(both));
   }
   const found = { waitsFor: [...waitsFor], missing: [...missing].map(([joint, membersMs]) => ({ joint, membersMs })) };
-  if (without !== null) return { ...found, membersMs: null, unknown: without.joint, ready: noTimes(without.reason) };
+  if (without !== null)
+    return { ...found, nothingMissing: false, membersMs: null, unknown: without.joint, ready: noTimes(without.reason) };
   const membersMs = missing.size === 0 ? [thereMs] : together(found.missing).map((ms) => Math.max(ms, thereMs));
-  const ready = timesOf(membersMs.map((ms) => Math.max(ms, around.nowMs)));
-  return { ...found, membersMs, unknown: null, ready };
+  const ready = timesOf(notBefore(membersMs, around.nowMs));
+  return { ...found, nothingMissing: missing.size === 0, membersMs, unknown: null, ready };
 }
 
 /** What is shown of an activity itself: nothing of one that is under way, or waits for no hours. */
 export function projectedOf(around: Around, { activity, state }: ActivityNow): Times | null {
   if (state !== 'waiting') return null;
-  const { membersMs, missing, ready } = activityOutlook(around, activity);
-  return membersMs !== null && missing.length === 0 ? null : ready;
+  const { nothingMissing, ready } = activityOutlook(around, activity);
+  return nothingMissing ? null : ready;
 }
 
 function waitsOf(work: WorkNow, name: string): Waits {

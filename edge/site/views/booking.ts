@@ -3,7 +3,7 @@ import { chanceBy, decidedBy, safeFromMs } from '../../cure/outlook/booking.ts';
 import type { Booking, Sump } from '../state/sump.ts';
 import { type ActivityOutlook, type Around, activityOutlook } from './activityOutlook.ts';
 import { iso, isoOrNull } from './iso.ts';
-import { Times } from './outlook.ts';
+import { notBefore, Times } from './outlook.ts';
 
 /** An appointment and what becomes of it. */
 export const BookingView = z.strictObject({
@@ -40,8 +40,8 @@ export function bookingViews(sump: Sump, around: Around): BookingView[] {
 
 function bookingView(booking: Booking, label: string, outlook: ActivityOutlook, nowMs: number): BookingView {
   const { seq, activity, dueMs, by, note } = booking;
-  const { membersMs, missing, unknown, ready, waitsFor } = outlook;
-  const safeMs = membersMs === null ? null : safeFromMs(membersMs.map((ms) => Math.max(ms, nowMs)));
+  const { membersMs, missing, nothingMissing, unknown, ready, waitsFor } = outlook;
+  const safeMs = membersMs === null ? null : safeFromMs(notBefore(membersMs, nowMs));
   return {
     seq,
     activity,
@@ -50,7 +50,7 @@ function bookingView(booking: Booking, label: string, outlook: ActivityOutlook, 
     by: by.name,
     note,
     chance: membersMs === null ? null : chanceBy(membersMs, dueMs),
-    decidedBy: membersMs === null ? unknown : missing.length === 0 ? null : decidedBy(missing, dueMs),
+    decidedBy: membersMs === null ? unknown : nothingMissing ? null : decidedBy(missing, dueMs),
     ready,
     safeFrom: isoOrNull(safeMs),
     waitsFor: [...waitsFor],

@@ -7,7 +7,11 @@ const instant = z.string().nullable();
 /** Why no time can be named. */
 export const OutlookReason = z.enum([
   'not-laid-up',
-  /** Neither a forecast nor readings of the air or of the joint to go by. */
+  /** Nothing that its hours could count by is on the joint now. */
+  'no-probe',
+  /** It is being worked out. */
+  'not-yet',
+  /** Neither a forecast nor readings of the air to go by, or what is on the joint is silent. */
   'no-temperature',
   /** A moisture law, and nothing is known of the air's humidity. */
   'no-humidity',
@@ -88,6 +92,11 @@ export function timesOf(membersMs: readonly number[]): Times {
   };
   const latest = at(0.95);
   return { earliest: at(0.05), likely: at(0.5), latest, reason: latest === null ? 'beyond-horizon' : null };
+}
+
+/** The same worlds, none of them before the present: what is not proven yet is not there yet, whatever was looked ahead to. */
+export function notBefore(membersMs: readonly number[], nowMs: number): number[] {
+  return membersMs.map((ms) => Math.max(ms, nowMs));
 }
 
 /** No time can be named, for this reason. */

@@ -1,27 +1,22 @@
 import { exp } from '../../cure/exp.ts';
-import { type AirRecord, airAhead } from '../../cure/outlook/air.ts';
+import type { Lane } from '../../cure/fold.ts';
+import type { AirRecord } from '../../cure/outlook/air.ts';
 import { persistenceError } from '../../cure/outlook/airError.ts';
-import {
-  DEFAULT_COVER,
-  DEFAULT_HEATER,
-  fitLag,
-  type HeatPrior,
-  type LagFit,
-  THERMOSTAT_SD_MILLI_C,
-} from '../../cure/outlook/fitLag.ts';
-import type { Heat, Lag, OutlookInput } from '../../cure/outlook/input.ts';
+import { fitLag, type LagFit } from '../../cure/outlook/fitLag.ts';
+import type { AirError, Lag, OutlookInput } from '../../cure/outlook/input.ts';
 import { DEFAULT_LAG } from '../../cure/outlook/lag.ts';
-import { HORIZON_MS } from '../../cure/outlook/project.ts';
 import { TELLS_AFTER_HOURS } from '../../cure/outlook/siblings.ts';
 import { HOUR_MS, requiredPpmMs, stagesFor } from '../../cure/schedule.ts';
-import type { Readings } from '../../ledger/readings.ts';
 import { foldSpecOf, type JointSpec } from '../../site/cureSpec.ts';
-import { type HeatingSpan, heatingAt, heatingOf } from '../../site/state/heating.ts';
+import { forecastInForce } from '../../site/state/forecast.ts';
+import { type HeatingSpan, heatingOf } from '../../site/state/heating.ts';
 import type { Joint } from '../../site/state/joint.ts';
 import type { SiteState } from '../../site/state/site.ts';
 import { iso } from '../../site/views/iso.ts';
 import type { OutlookBasis, OutlookReason } from '../../site/views/outlook.ts';
 import type { Tally } from '../tally.ts';
+import type { ReadingSource } from '../values.ts';
+import { CHANGED_SD_MILLI_C, type HeatNow, heatedAir, heatIndexAt, heatNow, kindsOf } from './jointHeat.ts';
 import { type JointRecord, jointRecord, WARMS_ITSELF_MS } from './jointRecord.ts';
 import { type AirAhead, RECORD_MS, RECORD_STEP_MS, type SiteAir } from './siteAir.ts';
 
@@ -30,7 +25,7 @@ const DAY_MS = 24 * HOUR_MS;
 export interface AheadParts {
   readonly site: SiteState;
   readonly tally: Tally;
-  readonly readings: Readings;
+  readonly readings: ReadingSource;
   readonly air: SiteAir;
   readonly nowMs: () => number;
 }
@@ -51,7 +46,12 @@ interface Surroundings {
   readonly from: OutlookBasis['air'];
   /** Past air on the joint's grid; null: not measured. */
   readonly past: AirRecord | null;
+  /** The air has the heat in it already; `changed`: and heat was put on or off within its record. Null: heat comes on top. */
+  readonly heated: 'throughout' | 'changed' | null;
 }
+
+/** What is on a joint and silent for longer is not reckoned with before it is heard again. */
+const SILENT_MS = HOUR_MS;
 
 /** Everything that looking ahead for a joint takes, gathered from readings and record; or why it cannot be done. */
 export function aheadOf(joint: Joint, parts: AheadParts, fitOf: (fit: (prior: Lag) => Fitted) => Fitted): Ahead | OutlookReason {
@@ -62,19 +62,25 @@ export function aheadOf(joint: Joint, parts: AheadParts, fitOf: (fit: (prior: La
   const isVoid = redo !== undefined && redo.recordedMs > joint.attemptRecordedMs;
   if (spec === null || fold === null || isVoid) return 'not-laid-up';
   const now = nowMs();
-  const material = jointRecord(spec, 'material', readings, tally.counts, now);
-  const ambient = jointRecord(spec, 'ambient', readings, tally.counts, now);
-  const around = surroundingsOf(joint, material, parts);
-  const followed = material ?? (isMoist(spec) || spec.ambientStandIn ? ambient : null);
-  if (around === null || (followed === null && around.from !== 'forecast')) return 'no-temperature';
-  if (isMoist(spec) && around.ahead.air.humidityMilliPercent === null) return 'no-humidity';
-
-  const hasMaterial = material !== null || (joint.assignments.at(-1)?.probes.length ?? 0) > 0;
-  const fitted = fitOf((prior) => fittedOf(site, joint, material, around.past, now, prior));
-  const heat = heatNow(fitted, now);
   const { state } = fold;
   const isDone = state.reached.length >= spec.stages.length;
-  const lag = around.from === 'own' ? { ...DEFAULT_LAG, timeConstantMs: 60_000, offsetSdMilliC: 0 } : fitted.lag;
+  const onIt = {
+    material: jointRecord(spec, 'material', readings, tally.counts, now),
+    ambient: jointRecord(spec, 'ambient', readings, tally.counts, now),
+    humidity: isMoist(spec) ? jointRecord(spec, 'humidity', readings, tally.counts, now) : null,
+  };
+  const { material, ambient } = onIt;
+  const hindrance = isDone ? null : hindranceOf(spec, onIt, now);
+  if (hindrance !== null) return hindrance;
+  const followed = followedOf(spec, onIt, now) ?? (isDone && material?.newest != null ? material : null);
+  const follows = followsOf(spec, followed, onIt);
+  const around = surroundingsOf(joint, material, follows, parts);
+  if (around === null) return 'no-temperature';
+  if (isMoist(spec) && around.ahead.air.humidityMilliPercent === null) return 'no-humidity';
+
+  const fitted = fitOf((prior) => fittedOf(site, joint, material, around.past, now, prior));
+  const heat = around.heated === null ? heatNow(fitted.spans, fitted.heats, now) : null;
+  const lag = around.from === 'own' ? ownLag(around) : fitted.lag;
   const start = startOf(followed, around, isDone ? DEFAULT_LAG : lag, spec.gapLimitMs, Math.max(now, state.frontierMs));
   const input: OutlookInput = {
     joint: joint.joint,
@@ -90,7 +96,7 @@ export function aheadOf(joint: Joint, parts: AheadParts, fitOf: (fit: (prior: La
       stage,
       requiredPpmMs: requiredPpmMs(requiredHours),
     })),
-    follows: hasMaterial ? 'material' : 'air',
+    follows,
     ...start,
     guardMilliC: followed?.guardMilliC ?? guardOf(spec, 'material'),
     airGuardMilliC: ambient?.guardMilliC ?? guardOf(spec, 'ambient'),
@@ -112,15 +118,83 @@ function guardOf({ lanes }: JointSpec, role: 'material' | 'ambient' | 'humidity'
   return lanes.findLast((lane) => lane.role === role)?.guardMilliC ?? 0;
 }
 
-function surroundingsOf(joint: Joint, own: JointRecord | null, { site, air, nowMs }: AheadParts): Surroundings | null {
+type OnIt = Readonly<Record<Lane['role'], JointRecord | null>>;
+
+/** What keeps a joint from earning anything for as long as nobody acts: nothing counts on it, or what does is silent. */
+function hindranceOf(spec: JointSpec, onIt: OnIt, nowMs: number): OutlookReason | null {
+  const airCounts = isMoist(spec)
+    ? isOpen(spec, 'ambient') && isOpen(spec, 'humidity')
+    : spec.ambientStandIn && isOpen(spec, 'ambient');
+  if (!airCounts && (isMoist(spec) || !isOpen(spec, 'material'))) return 'no-probe';
+  if (followedOf(spec, onIt, nowMs) === null) return 'no-temperature';
+  if (!isMoist(spec)) return null;
+  if (!isHeard(onIt.ambient, spec, nowMs)) return 'no-temperature';
+  return isHeard(onIt.humidity, spec, nowMs) ? null : 'no-humidity';
+}
+
+/** What its credit follows: what is on its material; air where that stands in, or where nothing else is asked for. Null: it is silent. */
+function followedOf(spec: JointSpec, { material, ambient }: OnIt, nowMs: number): JointRecord | null {
+  const heard = (record: JointRecord | null) => (isHeard(record, spec, nowMs) ? record : null);
+  if (isMoist(spec)) return heard(isOpen(spec, 'material') ? material : ambient);
+  return heard(material) ?? (spec.ambientStandIn ? heard(ambient) : null);
+}
+
+function followsOf(spec: JointSpec, followed: JointRecord | null, { ambient }: OnIt): OutlookInput['follows'] {
+  const isAir = isMoist(spec) ? !isOpen(spec, 'material') : followed !== null && followed === ambient;
+  return isAir ? 'air' : 'material';
+}
+
+/** Whether the joint has anything on it in that role as things stand. */
+function isOpen({ lanes }: JointSpec, role: Lane['role']): boolean {
+  return lanes.some((lane) => lane.role === role && lane.untilMs === Number.POSITIVE_INFINITY);
+}
+
+function isHeard(record: JointRecord | null, { gapLimitMs }: JointSpec, nowMs: number): boolean {
+  return record?.newest != null && nowMs - record.newest.atMs <= Math.max(SILENT_MS, gapLimitMs);
+}
+
+function surroundingsOf(
+  joint: Joint,
+  own: JointRecord | null,
+  follows: OutlookInput['follows'],
+  { site, air, nowMs }: AheadParts,
+): Surroundings | null {
   const probe = ambientOf(joint, site, air);
   const ahead = air.ahead(probe);
-  if (ahead !== null) return { ahead, from: ahead.from, past: probe === null ? null : air.record(probe) };
+  const spans = heatingOf(site, joint);
+  if (ahead !== null) {
+    const past = probe === null ? null : air.record(probe);
+    const around = { ahead, from: ahead.from, past, heated: null };
+    // A joint that follows the air follows the probe beside it, which stands in the same heat.
+    const isInside = follows === 'air' && past !== null && spans.length > 0;
+    const heated = isInside ? heatedAir(past, spans, air.forecast(), nowMs()) : null;
+    if (heated === null) return around;
+    const error = heated.isChanged ? widened(ahead.error) : ahead.error;
+    return { ...around, ahead: { ...heated.guess, error }, heated: heated.isChanged ? 'changed' : 'throughout' };
+  }
   if (own === null) return null;
   // Nothing measures the air: the joint's own last day has to do for it.
   const record = { ...own, humidityMilliPercent: own.milliC.map(() => null) };
-  const repeated = airAhead(record, null, nowMs(), HORIZON_MS);
-  return repeated && { ahead: { ...repeated, error: persistenceError(record) }, from: 'own', past: null };
+  const repeated = heatedAir(record, spans, null, nowMs());
+  if (repeated === null) return null;
+  const error = persistenceError(record);
+  return {
+    ahead: { ...repeated.guess, error },
+    from: 'own',
+    past: null,
+    heated: repeated.isChanged ? 'changed' : 'throughout',
+  };
+}
+
+/** The joint's own last day is the joint itself; where heat changed within it, it goes there as a joint goes. */
+function ownLag({ heated }: Surroundings): Lag {
+  if (heated === 'changed') return { ...DEFAULT_LAG, offsetSdMilliC: CHANGED_SD_MILLI_C };
+  return { ...DEFAULT_LAG, timeConstantMs: 60_000, offsetSdMilliC: 0 };
+}
+
+function widened(error: AirError): AirError {
+  const sdMilliC = Math.sqrt(error.sdMilliC * error.sdMilliC + CHANGED_SD_MILLI_C * CHANGED_SD_MILLI_C);
+  return { ...error, sdMilliC: Math.min(20_000, Math.round(sdMilliC)) };
 }
 
 /** The lag as the joint's own readings of the two days before `untilMs` show it, once it has stopped warming itself. */
@@ -133,8 +207,7 @@ function fittedOf(
   prior: Lag,
 ): Fitted {
   const spans = heatingOf(site, joint);
-  const kinds = [...new Set(spans.map(kindOf))];
-  const priors = kinds.map((kind) => priorOf(spans.findLast((span) => kindOf(span) === kind) as HeatingSpan));
+  const { kinds, priors } = kindsOf(spans);
   const fromMs = (joint.laidUpMs ?? untilMs) + WARMS_ITSELF_MS;
   const instantMs = (index: number) => untilMs - RECORD_MS + index * RECORD_STEP_MS;
   const isKnown = material !== null && past !== null && past.milliC.length === material.milliC.length;
@@ -146,12 +219,6 @@ function fittedOf(
     heat: isKnown ? material.milliC.map((_, index) => heatIndexAt(spans, kinds, instantMs(index))) : [],
   };
   return { ...fitLag(record, priors, prior), spans };
-}
-
-/** Which of the kinds of heat was on; −1: none. */
-function heatIndexAt(spans: readonly HeatingSpan[], kinds: readonly string[], atMs: number): number {
-  const span = onAt(spans, atMs);
-  return span === null ? -1 : kinds.indexOf(kindOf(span));
 }
 
 /** A joint that has been there for so long tells the site's next ones how joints here follow the air. */
@@ -168,40 +235,10 @@ export function siblingLagOf(joint: Joint, { site, tally, readings, air, nowMs }
   return fittedOf(site, joint, material, air.measured(probe, RECORD_MS, untilMs), untilMs, DEFAULT_LAG).lag;
 }
 
+/** The probe that measures the joint's air: its own, unless that has been silent for a day; then the site's. */
 function ambientOf(joint: Joint, site: SiteState, air: SiteAir): string | null {
   const assigned = joint.assignments.at(-1)?.ambient ?? null;
-  return assigned !== null && site.probes.has(assigned) ? assigned : air.probe;
-}
-
-function kindOf({ what, holdMilliC }: HeatingSpan): string {
-  return `${what} ${holdMilliC ?? ''}`;
-}
-
-/** Of a heater and a cover that are both on, the heater: what it brings includes the cover. */
-function onAt(spans: readonly HeatingSpan[], atMs: number): HeatingSpan | null {
-  const on = heatingAt(spans, atMs);
-  return on.findLast(({ what }) => what === 'heater') ?? on.at(-1) ?? null;
-}
-
-function priorOf({ what, holdMilliC }: HeatingSpan): HeatPrior {
-  if (holdMilliC !== null) return { kind: 'level', milliC: holdMilliC, sdMilliC: THERMOSTAT_SD_MILLI_C };
-  return what === 'heater' ? DEFAULT_HEATER : DEFAULT_COVER;
-}
-
-interface HeatNow {
-  readonly heat: Heat;
-  readonly seen: boolean;
-  readonly sinceMs: number;
-}
-
-function heatNow({ spans, heats }: Fitted, nowMs: number): HeatNow | null {
-  const span = onAt(spans, nowMs);
-  if (span === null) return null;
-  const kinds = [...new Set(spans.map(kindOf))];
-  const found = heats[kinds.indexOf(kindOf(span))];
-  if (found === undefined) return null;
-  const { seen, ...heat } = found;
-  return { heat, seen, sinceMs: span.fromMs };
+  return assigned !== null && site.probes.has(assigned) && air.isHeard(assigned, DAY_MS) ? assigned : air.probe;
 }
 
 /** Where the walk begins: what was measured last; after a silence, where that has likely come to meanwhile. */
@@ -213,7 +250,7 @@ function startOf(
   nowMs: number,
 ): Pick<OutlookInput, 'startMs' | 'startMilliC'> {
   const restingMilliC = (air.milliC[0] as number) + lag.offsetMilliC;
-  if (followed === null) return { startMs: nowMs, startMilliC: Math.round(restingMilliC) };
+  if (followed?.newest == null) return { startMs: nowMs, startMilliC: Math.round(restingMilliC) };
   const { atMs, milliC } = followed.newest;
   if (nowMs - atMs <= gapLimitMs) return { startMs: nowMs, startMilliC: milliC };
   const left = exp(-Math.min(700, (nowMs - atMs) / lag.timeConstantMs));
@@ -227,19 +264,24 @@ function streamOf(name: string): number {
   return hash & 0xfffff;
 }
 
-function basisOf(site: SiteState, { from }: Surroundings, { lag, error }: OutlookInput, heat: HeatNow | null): OutlookBasis {
-  const newest = site.forecasts.at(-1);
+function basisOf(
+  site: SiteState,
+  { from }: Surroundings,
+  { nowMs, lag, error }: OutlookInput,
+  heat: HeatNow | null,
+): OutlookBasis {
+  const inForce = forecastInForce(site.forecasts, nowMs);
   const dayShare = Math.sqrt(1 - exp(-Math.min(700, (2 * DAY_MS) / error.correlationMs)));
   return {
     air: from,
     forecast:
-      newest === undefined || from !== 'forecast'
+      inForce === undefined || from !== 'forecast'
         ? null
         : {
-            source: newest.source,
-            givenAt: iso(newest.recordedMs),
-            by: newest.by.name,
-            until: iso(newest.hours.atMs.at(-1) as number),
+            source: inForce.source,
+            givenAt: iso(inForce.recordedMs),
+            by: inForce.by.name,
+            until: iso(inForce.hours.atMs.at(-1) as number),
           },
     lag: {
       hours: lag.timeConstantMs / HOUR_MS,

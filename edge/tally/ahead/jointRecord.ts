@@ -1,8 +1,8 @@
+import type { Lane } from '../../cure/fold.ts';
 import { HOUR_MS } from '../../cure/schedule.ts';
-import type { Readings } from '../../ledger/readings.ts';
 import type { JointSpec } from '../../site/cureSpec.ts';
 import type { Feed } from '../../site/feed.ts';
-import { type Counts, valuesOf } from '../values.ts';
+import { type Counts, type ReadingSource, valuesOf } from '../values.ts';
 import { onGrid } from './grid.ts';
 import { RECORD_MS, RECORD_STEP_MS } from './siteAir.ts';
 
@@ -16,15 +16,15 @@ export interface JointRecord {
   /** At the instants of the grid: the lowest of its probes (guard band of each taken off), with the guard band of the newest added; m°C. */
   readonly milliC: readonly (number | null)[];
   readonly guardMilliC: number;
-  /** Its newest reading. */
-  readonly newest: { readonly atMs: number; readonly milliC: number };
+  /** Newest reading of what is on it at the end; null: that has said nothing in these two days, whatever was on it before. */
+  readonly newest: { readonly atMs: number; readonly milliC: number } | null;
 }
 
 /** What a joint's own lanes of a role said in the last two days; null where they said nothing. */
 export function jointRecord(
   spec: JointSpec,
-  role: 'material' | 'ambient',
-  readings: Readings,
+  role: Lane['role'],
+  readings: ReadingSource,
   counts: Counts,
   nowMs: number,
 ): JointRecord | null {
@@ -37,13 +37,14 @@ export function jointRecord(
     const { atMs, milliC } = valuesOf(readings, lane.probe, spec.feeds[index] as Feed, from, until, counts);
     if (atMs.length === 0) return [];
     const newest = { atMs: atMs.at(-1) as number, milliC: milliC.at(-1) as number };
-    return [{ guardMilliC: lane.guardMilliC, newest, milliC: onGrid(grid, atMs, milliC) }];
+    return [{ guardMilliC: lane.guardMilliC, isOpen: lane.untilMs > nowMs, newest, milliC: onGrid(grid, atMs, milliC) }];
   });
-  const newestMs = Math.max(...lanes.map(({ newest }) => newest.atMs));
-  const live = lanes.filter(({ newest }) => newestMs - newest.atMs <= spec.gapLimitMs);
+  const open = lanes.filter(({ isOpen }) => isOpen);
+  const newestMs = Math.max(...open.map(({ newest }) => newest.atMs));
+  const live = open.filter(({ newest }) => newestMs - newest.atMs <= spec.gapLimitMs);
   const governing = live.sort((a, b) => a.newest.milliC - a.guardMilliC - (b.newest.milliC - b.guardMilliC))[0];
-  if (governing === undefined) return null;
-  const { guardMilliC, newest } = governing;
+  const guardMilliC = (governing ?? lanes.at(-1))?.guardMilliC;
+  if (guardMilliC === undefined) return null;
   return {
     fromMs,
     stepMs: RECORD_STEP_MS,
@@ -55,6 +56,6 @@ export function jointRecord(
       return known.length === 0 ? null : Math.min(...known) + guardMilliC;
     }),
     guardMilliC,
-    newest,
+    newest: governing?.newest ?? null,
   };
 }

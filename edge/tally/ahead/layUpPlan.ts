@@ -1,5 +1,3 @@
-import type { Lag } from '../../cure/outlook/input.ts';
-import { DEFAULT_LAG } from '../../cure/outlook/lag.ts';
 import { compileRateTable } from '../../cure/rateTable.ts';
 import { requiredPpmMs, type Schedule, stagesFor } from '../../cure/schedule.ts';
 import { scheduleNamed } from '../../site/refusals/setup.ts';
@@ -24,7 +22,7 @@ export function layUpPlanOf(live: LiveSite, sump: Sump): Plan[] {
       return joint?.part == null || joint.laidUpMs === null ? [] : [joint.part];
     }),
   );
-  const lag = siblingLag(live, sump) ?? DEFAULT_LAG;
+  const lag = live.outlooks.prior;
   const planOf = (definition: Schedule, part: string | null, label: string, bead: number | null): Plan => {
     const { use, mix, law } = definition;
     const materialMilliC = use === undefined ? ROOM_MILLI_C : Math.round((use.minCelsius + use.maxCelsius) * 500);
@@ -77,13 +75,4 @@ export function layUpPlanOf(live: LiveSite, sump: Sump): Plan[] {
   return [...parts, ...partless, ...schedules].filter(
     ({ plan: { input } }) => input.table.referenceHumidityMilliPercent === undefined || input.air.humidityMilliPercent !== null,
   );
-}
-
-/** A joint that will be made beside others follows its air as they do: the best fitted of them. */
-function siblingLag(live: LiveSite, sump: Sump): Lag | null {
-  const fitted = sump.joints
-    .flatMap((name) => live.outlooks.of(live.views.jointState(name)).ahead?.input.lag ?? [])
-    .filter(({ fittedHours }) => fittedHours > 0)
-    .sort((a, b) => b.fittedHours - a.fittedHours)[0];
-  return fitted ?? null;
 }

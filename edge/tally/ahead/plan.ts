@@ -1,27 +1,20 @@
 import { z } from 'zod';
 import { MixRules } from '../../cure/mix.ts';
-import {
-  chanceBy,
-  decidedBy,
-  heatFor,
-  holdFor,
-  type Readiness,
-  safeFromMs,
-  together,
-  type Wanted,
-} from '../../cure/outlook/booking.ts';
+import { chanceBy, decidedBy, safeFromMs, type Wanted } from '../../cure/outlook/booking.ts';
 import { THERMOSTAT_SD_MILLI_C } from '../../cure/outlook/fitLag.ts';
 import { type Change, type Heat, OutlookInput } from '../../cure/outlook/input.ts';
-import { project } from '../../cure/outlook/project.ts';
+import { HORIZON_MS } from '../../cure/outlook/project.ts';
 import { Schedule, Slug } from '../../cure/schedule.ts';
 import { CodedError } from '../../errors.ts';
 import { Id, Instant, msOf } from '../../site/said/words.ts';
 import type { Sump } from '../../site/state/sump.ts';
-import { needsOf } from '../../site/views/activityOutlook.ts';
-import { iso } from '../../site/views/iso.ts';
-import { OutlookBasis, OutlookReason, Times, timesOf } from '../../site/views/outlook.ts';
+import { type Around, activityOutlook, needsOf } from '../../site/views/activityOutlook.ts';
+import { iso, isoOrNull } from '../../site/views/iso.ts';
+import { notBefore, OutlookBasis, OutlookReason, Times } from '../../site/views/outlook.ts';
 import type { LiveSite } from '../liveSite.ts';
+import type { Advice } from './advice.ts';
 import { layUpPlanOf } from './layUpPlan.ts';
+import type { Planner } from './planner.ts';
 
 const celsius = z.number().min(-20).max(60);
 const joints = z.array(Id).min(1).max(50).optional();
@@ -59,34 +52,81 @@ export type PlanAnswer = z.infer<typeof PlanAnswer>;
 /** What heat is asked about where nobody says: a shelter at 20 °C. Our own choice. */
 const HEAT: Heat = { kind: 'level', milliC: 20_000, sdMilliC: THERMOSTAT_SD_MILLI_C };
 
-/** @throws CodedError `not-found`; `entry-refused` where an activity waits for a joint of which nothing can be said. */
-export function planOf(live: LiveSite, { sump: name, activity: wanted, due, change }: PlanQuestion): PlanAnswer {
+/**
+ * What becomes of an appointment, as a booking of it would show, with a change or without; and what would help.
+ * @throws CodedError `not-found`; `bad-request` for a moment that has passed, or lies beyond what is looked ahead to; `too-many`.
+ */
+export async function planOf(live: LiveSite, planner: Planner, question: PlanQuestion): Promise<PlanAnswer> {
+  const { sump: name, activity, due, change } = question;
   const sump = sumpOf(live, name);
-  const activity = sump.sequence.activities.find((each) => each.activity === wanted);
-  if (activity === undefined) throw new CodedError('not-found', `the sequence of sump "${name}" has no activity "${wanted}"`);
+  if (!sump.sequence.activities.some((each) => each.activity === activity))
+    throw new CodedError('not-found', `the sequence of sump "${name}" has no activity "${activity}"`);
+  const dueMs = dueOf(due, live.nowMs);
+  const jointsOf = (names: readonly string[]) => names.map((joint) => live.views.jointState(joint));
+  await live.outlooks.ready(
+    jointsOf(needsOf(live.views.sump(name), activity, (joint) => live.views.joint(joint)).map(({ joint }) => joint)),
+  );
+
+  // All of one moment, whatever comes in while the planner is at work.
+  const view = live.views.sump(name);
+  const views = new Map(view.joints.map((joint) => [joint, live.views.joint(joint)]));
+  const outlooks = new Map(jointsOf(view.joints).map((joint) => [joint.joint, live.outlooks.of(joint)]));
+  const around: Around = {
+    activities: view.activities,
+    joints: view.joints,
+    parts: view.parts,
+    viewOf: (joint) => views.get(joint),
+    aheadOf: (joint) => {
+      const known = outlooks.get(joint);
+      return known && { readiness: known.outlook?.stages ?? [], reason: known.reason };
+    },
+    nowMs: live.nowMs,
+  };
+  const asItIs = activityOutlook(around, activity);
+  if (asItIs.membersMs === null || asItIs.nothingMissing) return answerOf(asItIs, dueMs, around.nowMs, null);
+  const missing = new Set(asItIs.missing.map(({ joint }) => joint));
+  const wanted = needsOf(around, activity, around.viewOf).flatMap(({ joint, stage }): Wanted[] => {
+    const input = outlooks.get(joint)?.ahead?.input;
+    const isReached = views.get(joint)?.stages.find((each) => each.stage === stage)?.reachedAt != null;
+    return input === undefined || isReached || !missing.has(joint) ? [] : [{ input, stage }];
+  });
+  const changes = new Map(
+    wanted.flatMap(({ input }): [string, Change][] => {
+      const own = changeFor(input, change);
+      return own.hold === undefined && own.heat === undefined ? [] : [[input.joint, own]];
+    }),
+  );
+  const advice = await planner.ask({ wanted, dueMs, changes, heat: HEAT });
+  const aheadOf: Around['aheadOf'] = (joint) => {
+    const readiness = advice.changed.get(joint);
+    return readiness === undefined ? around.aheadOf(joint) : { readiness, reason: null };
+  };
+  return answerOf(activityOutlook({ ...around, aheadOf }, activity), dueMs, around.nowMs, advice);
+}
+
+function dueOf(due: string, nowMs: number): number {
   const dueMs = msOf(due);
-  const needed = needsOf(live.views.sump(name), wanted, (joint) => live.views.joint(joint));
-  const known = needed.flatMap((need): Wanted[] => {
-    const ahead = live.outlooks.of(live.views.jointState(need.joint)).ahead;
-    return ahead === null ? [] : [{ input: ahead.input, stage: need.stage }];
-  });
-  if (known.length < needed.length || needed.length === 0) {
-    const ready = { earliest: null, likely: null, latest: null, reason: reasonOf(live, needed) };
-    return { chance: null, decidedBy: null, ready, safeFrom: null, advice: { hold: null, heatBy: null } };
-  }
-  const readiness = known.map(({ input, stage }): Readiness => {
-    const outlook = project(input, { change: changeFor(input, change) });
-    return { joint: input.joint, membersMs: outlook.stages.find((each) => each.stage === stage)?.membersMs ?? [] };
-  });
-  const membersMs = together(readiness);
-  const safeMs = safeFromMs(membersMs);
-  const hold = holdFor(known, dueMs);
-  const heat = heatFor(known, dueMs, HEAT);
+  const fault = dueMs < nowMs ? 'has passed' : dueMs > nowMs + HORIZON_MS ? 'lies more than 8 days ahead' : null;
+  if (fault !== null)
+    throw new CodedError('bad-request', `"due" ${fault}`, [
+      { path: 'due', message: `${fault}; name a moment within the next 8 days` },
+    ]);
+  return dueMs;
+}
+
+function answerOf(
+  { membersMs, missing, nothingMissing, unknown, ready }: ReturnType<typeof activityOutlook>,
+  dueMs: number,
+  nowMs: number,
+  advice: Advice | null,
+): PlanAnswer {
+  const hold = advice?.hold ?? null;
+  const heat = advice?.heat ?? null;
   return {
-    chance: chanceBy(membersMs, dueMs),
-    decidedBy: decidedBy(readiness, dueMs),
-    ready: timesOf(membersMs),
-    safeFrom: safeMs === null ? null : iso(safeMs),
+    chance: membersMs === null ? null : chanceBy(membersMs, dueMs),
+    decidedBy: membersMs === null ? unknown : nothingMissing ? null : decidedBy(missing, dueMs),
+    ready,
+    safeFrom: isoOrNull(membersMs === null ? null : safeFromMs(notBefore(membersMs, nowMs))),
     advice: {
       hold: hold === null || hold.joints.length === 0 ? null : { joints: hold.joints, celsius: hold.milliC / 1000 },
       heatBy:
@@ -110,15 +150,6 @@ function changeFor({ joint, nowMs }: OutlookInput, change: PlanQuestion['change'
       ? { heat: { fromMs: fromMs(heat.from), heat: { ...HEAT, milliC: Math.round(heat.celsius * 1000) } } }
       : {}),
   };
-}
-
-function reasonOf(live: LiveSite, needed: readonly { readonly joint: string }[]): OutlookReason | null {
-  if (needed.length === 0) return 'not-laid-up';
-  for (const { joint } of needed) {
-    const { reason } = live.outlooks.of(live.views.jointState(joint));
-    if (reason !== null) return reason;
-  }
-  return null;
 }
 
 function sumpOf(live: LiveSite, name: string): Sump {
@@ -175,8 +206,9 @@ export const SumpOutlook = z.strictObject({
 export type SumpOutlook = z.infer<typeof SumpOutlook>;
 
 /** @throws CodedError `not-found`. */
-export function sumpOutlook(live: LiveSite, name: string): SumpOutlook {
+export async function sumpOutlook(live: LiveSite, name: string): Promise<SumpOutlook> {
   const sump = sumpOf(live, name);
+  await live.outlooks.ready(sump.joints.map((joint) => live.views.jointState(joint)));
   const view = live.views.sump(name);
   const { air } = live;
   return {

@@ -37,6 +37,8 @@ function forecastOf(firstHour: number, celsius: readonly number[], humidity: rea
   };
 }
 
+/** Of so many hours before the present. */
+const rising = (before: number) => 9 - before / 4;
 const constant = (count: number, celsius: number) => new Array<number>(count).fill(celsius);
 
 function ahead(record: AirRecord | null, forecast: Forecast | null, hours = 72) {
@@ -87,6 +89,39 @@ describe('a forecast', () => {
     expect(airAhead(null, forecastOf(-20, constant(23, 0)), NOW_MS, HOUR_MS)).toBeNull();
   });
 
+  test('with a hole: in it the day before repeats, and what is said beyond it counts from there on only', () => {
+    const near = forecastOf(0, constant(31, 2));
+    const far = forecastOf(120, constant(25, 25));
+    const both: Forecast = {
+      atMs: [...near.atMs, ...far.atMs],
+      milliC: [...near.milliC, ...far.milliC],
+      humidityMilliPercent: [...near.atMs, ...far.atMs].map(() => null),
+    };
+    const { air, from } = ahead(null, both, 150);
+    expect(from).toBe('forecast');
+    expect(air.milliC.slice(0, 120)).toEqual(constant(120, 2000));
+    expect(air.milliC.slice(120)).toEqual(constant(31, 25_000));
+    expect(ahead(recordOf(24, rising), far, 72)).toEqual(ahead(recordOf(24, rising), null, 72));
+    // Over and about to begin again: the next three hours lie in a hole.
+    const over = forecastOf(-20, constant(20, 2));
+    const later = { ...both, atMs: [...over.atMs, NOW_MS + 6 * HOUR_MS], milliC: [...over.milliC, 2000] };
+    expect(ahead(recordOf(24, rising), later, 72)).toMatchObject({ from: 'persistence' });
+  });
+
+  test('whose hours begin again within three hours after a hole is reached from what is measured now', () => {
+    const forecast: Forecast = {
+      atMs: [-20, -19, 2, 3, 4].map((hour) => NOW_MS + hour * HOUR_MS),
+      milliC: [9000, 9000, 0, 0, 0],
+      humidityMilliPercent: [null, null, null, null, null],
+    };
+    const { air } = ahead(
+      recordOf(1, () => 6),
+      forecast,
+      4,
+    );
+    expect(air.milliC).toEqual([6000, 3000, 0, 0, 0]);
+  });
+
   test('whose present difference is measured: it fades with 6 h, to none where less than 6 h overlap', () => {
     const { air } = ahead(
       recordOf(5, () => 8),
@@ -127,6 +162,20 @@ describe('a forecast', () => {
     // Always two degrees colder than forecast.
     const record = recordOf(24, () => 3);
     expect(ahead(record, forecastOf(-10, constant(17, 5)), 30).air.milliC).toEqual(constant(31, 3000));
+  });
+});
+
+test('a record that ends a moment before the present gives the same air as one that ends there', () => {
+  const record = recordOf(30, (before) => 6 + 3 * Math.cos(before / 4));
+  const given = forecastOf(0, constant(48, 2));
+  const shorter = {
+    ...record,
+    milliC: record.milliC.slice(0, -1),
+    humidityMilliPercent: record.humidityMilliPercent.slice(0, -1),
+  };
+  const [whole, cut] = [ahead(record, given, 24).air.milliC, ahead(shorter, given, 24).air.milliC];
+  whole.forEach((milliC, hour) => {
+    expect(Math.abs(milliC - (cut[hour] as number))).toBeLessThan(150);
   });
 });
 
@@ -234,6 +283,21 @@ describe('humidity', () => {
       expect(Math.abs(ahead - dew)).toBeLessThanOrEqual(2);
     });
     expect(air.humidityMilliPercent?.[1] as number).toBeLessThan(60_000);
+  });
+
+  test('the water may be told by another record than the temperature', () => {
+    const moist = recordOf(5, () => 20, 40_000);
+    const { air } =
+      airAhead(
+        recordOf(5, (before) => (before < 1 ? 10 : null)),
+        null,
+        NOW_MS,
+        HOUR_MS,
+        moist,
+      ) ?? {};
+    const dew = dewPointMilliC(20_000, 40_000) as number;
+    expect(air?.milliC).toEqual([10_000, 10_000]);
+    expect(Math.abs((dewPointMilliC(10_000, air?.humidityMilliPercent?.[1] as number) as number) - dew)).toBeLessThanOrEqual(2);
   });
 
   test('air that cools to its dew point is saturated', () => {

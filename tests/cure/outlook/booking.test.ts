@@ -130,6 +130,15 @@ describe('what temperature to hold', () => {
     );
   });
 
+  test('of a joint that is asked for two stages both count, and it is named once', () => {
+    const both = [...laminates, { input: (laminates[0] as Wanted).input, stage: 'stress' }];
+    expect(holdFor(both, dueMs)).toEqual(holdFor(laminates, dueMs));
+    const stress = both.slice(3);
+    const sooner = NOW_MS + 13 * HOUR_MS;
+    expect(holdFor(stress, sooner)?.joints).toEqual(['a']);
+    expect(holdFor([...stress, ...stress], sooner)).toEqual(holdFor(stress, sooner));
+  });
+
   test('null when not even full credit is in time: 24 h need 24 h', () => {
     const full = laminates.map(({ input, stage }) => ({ input: { ...input, startMilliC: 20_000 }, stage }));
     expect(holdFor(full, NOW_MS + 24 * HOUR_MS)).not.toBeNull();

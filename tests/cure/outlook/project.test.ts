@@ -126,6 +126,19 @@ describe('the best guess', () => {
     expect(hydro(15)).toBe(NOW_MS + 24 * HOUR_MS - 15 * MINUTE_MS);
   });
 
+  test('a short gap limit counts for the silence before the present, not for the steps of the walk', () => {
+    const night = inputOf('polyester-laminate', { ...UNSURE, air: dailyAir(7000, 6000) });
+    expect(project({ ...night, gapLimitMs: 1 })).toEqual(project(night));
+    const silent = (minutes: number) => ({
+      gapLimitMs: 2 * MINUTE_MS,
+      credit: { frontierMs: NOW_MS - minutes * MINUTE_MS, creditPpmMs: 0, reached: [] },
+    });
+    const hydro = (minutes: number) => guessed(inputOf('polyester-laminate', silent(minutes)))[1];
+    expect(hydro(2)).toBe(NOW_MS + 24 * HOUR_MS - 2 * MINUTE_MS);
+    expect(hydro(3)).toBe(NOW_MS + 24 * HOUR_MS);
+    expect(hydro(9)).toBe(NOW_MS + 24 * HOUR_MS);
+  });
+
   test('the horizon counts from the present, to its last minute', () => {
     const startMs = NOW_MS - 35 * MINUTE_MS;
     const needs = (ms: number): Partial<OutlookInput> => ({
