@@ -23,6 +23,7 @@ const MixPage = lazy(() => import('./pages/crew/Mix.tsx').then((module) => modul
 const SumpPage = lazy(() => import('./pages/Sump.tsx').then((module) => module.SumpPage));
 const PlanPage = lazy(() => import('./pages/Plan.tsx').then((module) => module.PlanPage));
 const WeatherPage = lazy(() => import('./pages/Weather.tsx').then((module) => module.WeatherPage));
+const Evidence = lazy(() => import('./pages/Evidence.tsx').then((module) => module.Evidence));
 const Findings = lazy(() => import('./pages/Findings.tsx').then((module) => module.Findings));
 const Schedules = lazy(() => import('./pages/Schedules.tsx').then((module) => module.Schedules));
 const Setup = lazy(() => import('./pages/Setup.tsx').then((module) => module.Setup));
@@ -55,7 +56,8 @@ function titleOf(location: string, { joint, sump }: { joint?: string | undefined
     '/settings': text.nav.settings,
     '/weather': text.nav.weather,
   };
-  const page = joint !== undefined ? jointOfSump(joint) : sump !== undefined ? sumpName(sump) : pages[location];
+  const ownPage = location.startsWith('/evidence') ? text.nav.evidence : pages[location];
+  const page = joint !== undefined ? jointOfSump(joint) : sump !== undefined ? sumpName(sump) : ownPage;
   return [page, site === null ? undefined : (site.name ?? site.site), text.appName]
     .filter((part) => part !== undefined)
     .join(' – ');
@@ -68,7 +70,8 @@ function Pages() {
   const [, ofJoint] = useRoute('/joints/:joint/*?');
   const [, ofSump] = useRoute('/sumps/:sump');
   const [, ofPlan] = useRoute('/plan/:sump');
-  const title = titleOf(location, { joint: ofJoint?.joint, sump: ofSump?.sump ?? ofPlan?.sump });
+  const [, ofStory] = useRoute('/evidence/joints/:joint');
+  const title = titleOf(location, { joint: ofJoint?.joint ?? ofStory?.joint, sump: ofSump?.sump ?? ofPlan?.sump });
   useEffect(() => {
     document.title = title;
   }, [title]);
@@ -90,6 +93,9 @@ function Pages() {
         <Route path="/plan/:sump">{({ sump }) => <PlanPage key={sump} sump={sump} />}</Route>
         <Route path="/weather">
           <WeatherPage />
+        </Route>
+        <Route path="/evidence/*?">
+          <Evidence />
         </Route>
         <Route path="/findings">
           <Findings />

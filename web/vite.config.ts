@@ -1,8 +1,9 @@
 import preact from '@preact/preset-vite';
 import { defineConfig } from 'vite';
+import { onePage } from './verify/onePage.ts';
 
 export default defineConfig({
-  plugins: [preact()],
+  plugins: [preact(), onePage()],
   build: {
     outDir: 'dist',
     emptyOutDir: true,

@@ -2,9 +2,11 @@
 import { cpus, loadavg, totalmem } from 'node:os';
 import { backtest } from './backtest.ts';
 import { durable } from './durable.ts';
+import { evidence } from './evidence.ts';
 import { folding } from './folding.ts';
 import { kills } from './kills.ts';
 import { latency } from './latency.ts';
+import { outlook } from './outlook.ts';
 import { tenMillion } from './tenMillion.ts';
 
 const sections: Readonly<Record<string, () => void | Promise<void>>> = {
@@ -13,6 +15,8 @@ const sections: Readonly<Record<string, () => void | Promise<void>>> = {
   latency,
   tenMillion,
   kills,
+  outlook,
+  evidence,
   backtest,
 };
 

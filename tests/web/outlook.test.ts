@@ -197,7 +197,8 @@ describe('an appointment', () => {
       'held',
       'held',
     ]);
-    expect(look(1, ['f']), 'hours are not enough while a finding is open').toBe('doubtful');
+    expect(look(1, ['f']), 'hours are not enough while a finding is open').toBe('waits');
+    expect(look(0.89, ['f']), 'the hours themselves are doubtful').toBe('doubtful');
     expect(look(null)).toBe('unknown');
     expect(bookingLook({ chance: 1, waitsFor: [] }, true), 'nobody can be asked').toBe('unknown');
   });

@@ -7,6 +7,7 @@ import { HOUR_MS } from '../../edge/cure/schedule.ts';
 import type { OutlookReason } from '../../edge/site/views/outlook.ts';
 import { type Aim, planAnswer, wantedOf } from '../../web/pages/plan/planAnswer.ts';
 import { quickly } from '../../web/pages/plan/quickly.ts';
+import { aboutOf, shownOf } from '../../web/pages/plan/shownAnswer.ts';
 import { solve } from '../../web/pages/plan/solve.ts';
 import { dailyAir, inputOf, NOW_MS, UNSURE } from '../cure/outlook/inputs.ts';
 
@@ -74,11 +75,55 @@ describe('an appointment that waits for two joints', () => {
 
   test('just enough warmth, as the thread beside the page finds it, makes it safe; a tenth of a degree less does not', () => {
     const enough = solve('hold', { outlook, aim });
-    expect(enough?.joints).toEqual(['slow']);
+    if (enough?.isEnough !== true) throw new Error('not enough');
+    expect(enough.joints).toEqual(['slow']);
     const held = (milliC: number) =>
       planAnswer(outlook, aim, { joints: ['slow'], change: { hold: { fromMs: NOW_MS, milliC } } }).chance ?? 0;
-    expect(held(enough?.milliC ?? 0)).toBeGreaterThanOrEqual(0.9);
-    expect(held((enough?.milliC ?? 0) - 100)).toBeLessThan(0.9);
+    expect(held(enough.milliC)).toBeGreaterThanOrEqual(0.9);
+    expect(held(enough.milliC - 100)).toBeLessThan(0.9);
+  });
+});
+
+describe('what is not enough', () => {
+  // Full credit from now on would bring the hours after 24 h at the soonest.
+  const soon = aimAt(23);
+  const heat = { kind: 'rise', milliC: 8000, sdMilliC: 3000 } as const;
+
+  test('and does not help either is told as that', () => {
+    expect(solve('hold', { outlook, aim: soon })).toBeNull();
+    expect(solve('heat', { outlook, aim: soon, heat })).toBeNull();
+  });
+
+  test('but helps says from what to what the chance is lifted, as the bench then shows it', () => {
+    const aim = aimAt(36);
+    const lift = solve('heat', { outlook, aim, heat });
+    if (lift?.isEnough !== false) throw new Error('no lift');
+    expect(lift.joints).toEqual(['slow']);
+    expect(lift.from).toBe(planAnswer(outlook, aim).chance);
+    expect(lift.to).toBe(planAnswer(outlook, aim, { joints: ['slow'], change: { heat: { fromMs: NOW_MS, heat } } }).chance);
+    expect(lift.to).toBeGreaterThan(lift.from);
+    expect(lift.to).toBeLessThan(0.9);
+  });
+});
+
+describe('which answer is shown', () => {
+  const [first, old, full] = [0.9, 0.4, 0.5].map((chance) => ({
+    ...planAnswer(outlook, { needs: [], reason: null, dueMs: NOW_MS }),
+    chance,
+  }));
+  if (first === undefined || old === undefined || full === undefined) throw new Error('three answers');
+  const about = aboutOf(aimAt(50));
+
+  test('a first one only where there was no full one about the same work', () => {
+    expect(shownOf(null, null, first, about)).toEqual({ answer: first, standing: 'first' });
+    expect(shownOf(null, { about, answer: old }, first, about)).toEqual({ answer: old, standing: 'kept' });
+    expect(shownOf(full, { about, answer: old }, first, about)).toEqual({ answer: full, standing: 'full' });
+    expect(shownOf(null, { about: aboutOf(aimAt(50, ['quick'])), answer: old }, first, about).standing).toBe('first');
+  });
+
+  test('another hour is the same work', () => {
+    expect(aboutOf(aimAt(60))).toBe(about);
+    expect(aboutOf({ ...aimAt(50), reason: 'not-laid-up' })).not.toBe(about);
   });
 });
 

@@ -94,24 +94,26 @@ describe('an appointment', () => {
 
   test('is moved by an hour, and the newer one takes its place', async () => {
     const [before] = await bookings('s1');
-    await tap(page, 'Begins at: 1 h later');
+    await tap(page, '+1 h: Begins at, 1 h later');
     await tap(page, 'Move the appointment here');
     await page.getByText('This is what is booked.').waitFor();
     const all = await bookings('s1');
     expect(all).toHaveLength(1);
+    expect(all[0]?.note, 'it is moved with its note').toBe('Pump truck');
     expect(Date.parse(all[0]?.due ?? '') - Date.parse(before?.due ?? '')).toBe(HOUR_MS);
   });
 
   test('is refused beside its field when it has passed', async () => {
     await page.getByLabel('Begins at', { exact: true }).fill('2026-01-01T07:00');
-    await page.getByText('This time has passed.').waitFor();
+    await page.locator('[data-path="due"] .fault').getByText('This time has passed.').waitFor();
+    await page.getByText('It cannot be booked: its time has passed.').waitFor();
     expect(await page.getByRole('button', { name: 'Move the appointment here' }).isDisabled()).toBe(true);
     await page.getByRole('button', { name: /^What would help\? / }).click();
     await page.getByText('This is what is booked.').waitFor();
   });
 
   test('is cancelled, and stands again after undo', async () => {
-    await page.getByRole('button', { name: /^Cancel: / }).click();
+    await page.getByRole('button', { name: /^Cancel it: / }).click();
     await expect.poll(() => bookings('s1')).toEqual([]);
     await tap(page, 'Undo');
     await expect.poll(async () => (await bookings('s1')).length).toBe(1);
@@ -128,7 +130,7 @@ describe('what would help', () => {
     await page
       .locator('.advice-line')
       .nth(1)
-      .getByText(/^A heater \(about 14\.4.°F warmer\) (on at|is not enough)/)
+      .getByText(/^A heater \(about 14\.4.°F warmer\) (on at|does not help)/)
       .waitFor();
     // On a thread beside the page, so that no slider waits for it.
     expect(page.workers()).toHaveLength(1);
@@ -173,11 +175,31 @@ describe('what would help', () => {
 
   test('cautions stand beside heat, and a heater is put on record and undone', async () => {
     await page.getByText(/Unvented gas heaters add water and carbon dioxide/).waitFor();
-    await page.locator('.plan-record').getByRole('button', { name: 'Heater on' }).click();
+    await slide('Keep at or above', 63);
+    await tap(page, 'Record heater on at West wrap, 63\u202f°F');
+    await expect.poll(() => page.getByLabel('Thermostat set to (optional), °F').inputValue()).toBe('63');
     await tap(page, 'Yes, heater is on');
-    await expect.poll(async () => (await yard.readJoint('west')).heating?.what).toBe('heater');
+    await expect.poll(async () => (await yard.readJoint('west')).heating).toMatchObject({ what: 'heater', sump: false });
+    expect((await yard.readJoint('west')).heating?.holdCelsius).toBeCloseTo(17.22, 2);
+    await verdict()
+      .getByText(/, as long as the heater runs$/)
+      .first()
+      .waitFor();
+    await page.getByText('Heater or cover on the whole sump').click();
+    await page.getByText('West wrap has a heater of its own: that one stays.').waitFor();
     await tap(page, 'Undo');
     await expect.poll(async () => (await yard.readJoint('west')).heating).toBeNull();
+  });
+
+  test('where only a cover is on, it is called a cover', async () => {
+    await yard.say({ kind: 'heating.changed', joint: 'west', what: 'cover', on: true, at: yard.at(-1) });
+    await open('s1');
+    await page.locator('.plan-warmth').getByLabel('Joint', { exact: true }).selectOption('west');
+    await page.locator('.plan-warmth').getByText('What it rests on').click();
+    await page.getByText(/^A cover is on, taken to make it .* warmer\.$/).waitFor();
+    expect(await page.getByText(/as long as the heater runs/).count()).toBe(0);
+    await yard.say({ kind: 'heating.changed', joint: 'west', what: 'cover', on: false, at: yard.at(0) });
+    await open('s1');
   });
 });
 
@@ -192,6 +214,50 @@ test('the joint that decides is drawn with its band, in words and as a table too
 
 describe('a lay-up ahead', () => {
   const panel = () => page.locator('section', { has: page.getByRole('heading', { name: 'Lay-up ahead' }) });
+
+  test('refuses a time that has passed or lies beyond 8 days, and asks nothing then', async () => {
+    const start = panel().getByLabel('Last ply or pour at', { exact: true });
+    const typed = await start.inputValue();
+    await start.fill('2026-01-01T07:00');
+    await panel().getByText('This time has passed. Choose a later one.').waitFor();
+    await panel().getByText('Nothing to work out before the time above is right.').waitFor();
+    expect(await start.inputValue(), 'what was typed stands').toBe('2026-01-01T07:00');
+    await start.fill('2099-01-01T07:00');
+    await panel().getByText('Beyond 8 days nothing can be said. Choose an earlier time.').waitFor();
+    await start.fill(typed);
+    await panel().getByText('Water test hours there').waitFor();
+  });
+
+  test('marks times of material that is too cold or too warm', async () => {
+    const material = panel().getByLabel('Material when used, °F');
+    for (const outside of ['59', '71']) {
+      await material.fill(outside);
+      await panel().getByText('The material is outside its range: these hours do not hold.').first().waitFor();
+    }
+    await material.fill('65');
+    await panel().getByText('The material is outside its range: these hours do not hold.').waitFor({ state: 'detached' });
+  });
+
+  test('keeps the typed times when something else is laid up, and says what it rests on', async () => {
+    await tap(page, '+1 h: Last ply or pour at, 1 h later');
+    await tap(page, '+1 d: By then, 1 day later');
+    const times = () =>
+      Promise.all(['Last ply or pour at', 'By then'].map((label) => panel().getByLabel(label, { exact: true }).inputValue()));
+    const typed = await times();
+    const what = panel().getByLabel('What is laid up');
+    const options = await what.locator('option').allTextContents();
+    expect(options.length).toBeGreaterThan(1);
+    const first = await what.inputValue();
+    await what.selectOption({ index: 1 });
+    expect(await times()).toEqual(typed);
+    await what.selectOption(first);
+    expect(await times()).toEqual(typed);
+    await panel()
+      .getByText(
+        /^It follows the air as (this site’s joints have|joints usually do): lag \d+(\.\d)? h, settles .*, no heater or cover\.$/,
+      )
+      .waitFor();
+  });
 
   test('names when its hours are likely there, and how late it may begin', async () => {
     await panel().getByText('Water test hours there').waitFor();
@@ -227,7 +293,9 @@ test('what is not laid up has no time, and leads to the lay-up ahead', async () 
 test('with the link down it goes on answering from what it knew, and says how old that is', async () => {
   await using relay = await startRelay(yard.service.httpUrl);
   const own = await yard.phone('crew', relay.url);
-  await open('s1', own, relay.url);
+  // As people come to it, so that the page in between has been there.
+  await own.goto(`${relay.url}/sumps/s1`);
+  await own.getByRole('link', { name: 'Plan and book' }).click();
   await own.locator('.compared').waitFor();
   relay.cut();
   await own
@@ -237,6 +305,15 @@ test('with the link down it goes on answering from what it knew, and says how ol
   await slide('Keep at or above', 80, own);
   await expect.poll(() => withThis(own).textContent()).toBe('more than 9 in 10');
   expect(await own.locator('.plan-record').count()).toBe(0);
+  await tap(own, '+1 h: Begins at, 1 h later');
+  await own.getByText('Nothing can be put on record until the connection is back.').waitFor();
+  expect(await own.getByRole('button', { name: /^(Book it|Move the appointment here|Cancel it.*)$/ }).count()).toBe(0);
+
+  // Whoever comes back to it finds the last that was known.
+  await own.getByRole('link', { name: 'North' }).first().click();
+  await own.getByRole('link', { name: 'Plan and book' }).click();
+  await own.getByText(/^No connection\. Worked out from what was known/).waitFor();
+  await own.locator('.compared').waitFor();
 });
 
 test.each(['light', 'dark'] as const)(
@@ -261,6 +338,26 @@ test.each([PHONE, DESK])('everything that can be tapped is big enough for a glov
   expect(boxes.length).toBeGreaterThan(20);
   expect(Math.min(...boxes.map((box) => box?.height ?? 0))).toBeGreaterThanOrEqual(56);
   expect(yard.faults).toEqual([]);
+});
+
+test('whatever the keyboard goes to stands clear of the bar at the bottom', async () => {
+  await using tab = await tabAt(PHONE);
+  // What is still being worked out would move the page below the focus.
+  await tab.page.locator('.plan-warmth canvas').waitFor();
+  await expect.poll(() => tab.page.locator('main [aria-busy="true"]').count()).toBe(0);
+  const covered = await tab.page.evaluate<string[]>(`(async () => {
+    const bar = document.querySelector('.nav').getBoundingClientRect().top;
+    const covered = [];
+    for (const each of document.querySelectorAll('main :is(a, button, input, select, summary)')) {
+      if (each.offsetParent === null || each.disabled) continue;
+      each.focus();
+      await new Promise((resolve) => requestAnimationFrame(resolve));
+      const { bottom, height } = each.getBoundingClientRect();
+      if (height < innerHeight / 2 && bottom > bar) covered.push(each.textContent || each.id);
+    }
+    return covered;
+  })()`);
+  expect(covered).toEqual([]);
 });
 
 /** A tab of its own, at which the page has come to rest. */

@@ -6,7 +6,8 @@ import { readWall, wallOf } from '../../web/look/siteTime.ts';
 import { lateJoints } from '../../web/pages/plan/aims.ts';
 import { heaterOf } from '../../web/pages/plan/heats.ts';
 import { msOfQuarter, offSlider, onSlider, quarterOf, quartersUntil } from '../../web/pages/plan/helpDraft.ts';
-import { hourAhead } from '../../web/pages/plan/hourAhead.ts';
+import { hourAhead, materialStanding } from '../../web/pages/plan/hourAhead.ts';
+import { stepped, whenFault } from '../../web/pages/plan/when.ts';
 import { dailyAir, inputOf, NOW_MS, steadyAir } from '../cure/outlook/inputs.ts';
 
 describe('the site’s clock', () => {
@@ -20,6 +21,29 @@ describe('the site’s clock', () => {
     expect(readWall('2026-11-01T01:30', 'America/New_York')).toEqual({ atMs: Date.UTC(2026, 10, 1, 5, 30), isTwice: true });
     expect(readWall('2026-03-08T02:30', 'America/New_York')).toBeNull();
     expect(readWall('', 'America/New_York')).toBeNull();
+  });
+});
+
+describe('a time to come', () => {
+  const zone = 'America/New_York';
+  const minutes = (count: number) => count * 60_000;
+
+  test('is stepped to full five minutes, and never into the past', () => {
+    expect(stepped(NOW_MS + minutes(123), { hours: 1 }, NOW_MS, zone)).toBe(NOW_MS + minutes(185));
+    expect(stepped(NOW_MS + minutes(122), { hours: -1 }, NOW_MS, zone)).toBe(NOW_MS + minutes(60));
+    expect(stepped(NOW_MS + minutes(30), { days: -1 }, NOW_MS + minutes(2), zone)).toBe(NOW_MS + minutes(5));
+  });
+
+  test('a day later is the same time of day, also where the clock changes', () => {
+    const before = Date.UTC(2026, 9, 31, 11);
+    expect(wallOf(stepped(before, { days: 1 }, before, zone), zone)).toBe('2026-11-01T07:00');
+  });
+
+  test('is refused when it has passed, and beyond the days that are looked at', () => {
+    expect(whenFault(NOW_MS - 1, NOW_MS)).toBe('passed');
+    expect(whenFault(NOW_MS, NOW_MS)).toBeNull();
+    expect(whenFault(NOW_MS + 192 * HOUR_MS, NOW_MS)).toBeNull();
+    expect(whenFault(NOW_MS + 192 * HOUR_MS + 1, NOW_MS)).toBe('beyond');
   });
 });
 
@@ -99,6 +123,17 @@ describe('the hour of a lay-up', () => {
     expect(storedCelsius).toBe(4);
     // First-order with 6 h from 4 °C in a room of 21 °C: 6·ln(17 / 5.4) = 6.88 h until 15.6 °C.
     expect(stored).toEqual({ kind: 'out', side: 'below', hours: expect.closeTo(6.88, 2) });
+  });
+
+  test('stands against its range on both sides, ends included', () => {
+    const [least, most] = [use.minCelsius, use.maxCelsius];
+    expect([least - 0.1, least, most, most + 0.1].map((celsius) => materialStanding(celsius, use))).toEqual([
+      'below',
+      'within',
+      'within',
+      'above',
+    ]);
+    expect(materialStanding(-10, null)).toBe('within');
   });
 
   test('in mild air it is within its range, in heat too warm, and a room of 21 °C cools it', () => {

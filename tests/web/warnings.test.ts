@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest';
 import type { WarningView } from '../../edge/site/views/warning.ts';
 import { heatingSaid, heatingStatement, isOn } from '../../web/answer/heating.ts';
 import { remindTimes } from '../../web/answer/remind.ts';
-import { sorted, warningsAbout } from '../../web/answer/warning.ts';
+import { comesMs, sorted, warningsAbout } from '../../web/answer/warning.ts';
 
 const NOW_MS = Date.UTC(2026, 0, 15, 20, 0);
 const HOUR_MS = 3_600_000;
@@ -52,8 +52,31 @@ describe('warnings', () => {
   });
 });
 
+describe('when a warning can be put off to', () => {
+  const offered = (comes: number | null) => remindTimes(NOW_MS, 'America/Chicago', comes).map(({ name }) => name);
+
+  test('is always before what it warns of', () => {
+    // The next six o’clock there is 16 h away.
+    expect(offered(null)).toEqual(['one', 'four', 'morning']);
+    expect(offered(NOW_MS + 17 * HOUR_MS)).toEqual(['one', 'four', 'morning']);
+    expect(offered(NOW_MS + 16 * HOUR_MS)).toEqual(['one', 'four']);
+    expect(offered(NOW_MS + 2 * HOUR_MS)).toEqual(['one']);
+    expect(offered(NOW_MS + HOUR_MS)).toEqual([]);
+  });
+
+  test('what it warns of comes when the cold or the appointment does; what is on already has no hour', () => {
+    expect(comesMs(warning('cold', { numbers: { atMs: NOW_MS + HOUR_MS } }), NOW_MS)).toBe(NOW_MS + HOUR_MS);
+    expect(comesMs(warning('booked', { numbers: { dueMs: NOW_MS + 9 * HOUR_MS, likelyMs: NOW_MS } }), NOW_MS)).toBe(
+      NOW_MS + 9 * HOUR_MS,
+    );
+    expect(comesMs(warning('cold', { numbers: { atMs: NOW_MS } }), NOW_MS)).toBeNull();
+    expect(comesMs(warning('silent', { numbers: { lastMs: NOW_MS } }), NOW_MS)).toBeNull();
+  });
+});
+
 describe('the morning that a warning can be put off to', () => {
-  const morning = (iso: string, zone: string) => new Date(remindTimes(Date.parse(iso), zone).morning).toISOString();
+  const morning = (iso: string, zone: string) =>
+    new Date(remindTimes(Date.parse(iso), zone, null).find(({ name }) => name === 'morning')?.atMs ?? 0).toISOString();
 
   test('is the next six o’clock of the site, whatever the zone', () => {
     expect(morning('2026-01-15T20:00:00Z', 'America/Chicago')).toBe('2026-01-16T12:00:00.000Z');

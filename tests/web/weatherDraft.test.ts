@@ -16,13 +16,30 @@ const day = (changes: Partial<DayDraft> = {}): DayDraft => ({
   lowAt: '06:00',
   high: '41',
   highAt: '15:00',
+  isHighOnly: false,
   ...changes,
 });
 
 describe('which days are asked for', () => {
+  const asked = (nowMs: number) => emptyDays(nowMs, ZONE).map(({ day: name, isHighOnly }) => [name, isHighOnly]);
+
   test('in the afternoon tomorrow’s low and high, at six and three on the site’s clock', () => {
-    expect(emptyDays(AFTERNOON_MS, ZONE)).toEqual([{ day: '2026-01-16', low: '', lowAt: '06:00', high: '', highAt: '15:00' }]);
+    expect(emptyDays(AFTERNOON_MS + HOUR_MS, ZONE)).toEqual([
+      { day: '2026-01-16', low: '', lowAt: '06:00', high: '', highAt: '15:00', isHighOnly: false },
+    ]);
     expect(dayDistance('2026-01-16', AFTERNOON_MS, ZONE)).toBe('tomorrow');
+  });
+
+  test('from six until two today’s high alone comes first, if somebody knows it', () => {
+    expect(asked(Date.UTC(2026, 0, 15, 11))).toEqual([
+      ['2026-01-15', true],
+      ['2026-01-16', false],
+    ]);
+    expect(asked(AFTERNOON_MS)).toEqual([
+      ['2026-01-15', true],
+      ['2026-01-16', false],
+    ]);
+    expect(asked(Date.UTC(2026, 0, 15, 10, 59))).toEqual([['2026-01-15', false]]);
   });
 
   test('in the small hours this morning’s', () => {
@@ -62,6 +79,22 @@ describe('what was typed', () => {
     expect(read([day(changes)]).faults).toEqual(faults);
   });
 
+  test('today’s high may be left out; told, it comes before the next low', () => {
+    const today = (high: string, highAt = '15:00') => day({ day: '2026-01-15', low: '', high, highAt, isHighOnly: true });
+    expect(read([today(''), day()])).toEqual(read([day()]));
+    const told = read([today('39'), day()]);
+    expect(told.faults).toEqual([]);
+    expect(told.extremes.map(({ kind, atMs }) => [kind, atMs])).toEqual([
+      ['high', Date.UTC(2026, 0, 15, 20)],
+      ['low', Date.UTC(2026, 0, 16, 11)],
+      ['high', Date.UTC(2026, 0, 16, 20)],
+    ]);
+    expect(read([today('39', '12:00'), day()]).faults).toEqual([{ path: 'days.0.highAt', message: 'passed' }]);
+    const course = hoursOf(told.extremes, { nowMs: AFTERNOON_MS, nowCelsius: 2, zone: ZONE });
+    expect(course.problem).toBeNull();
+    expect(course.hours.find(({ at }) => at === Date.UTC(2026, 0, 15, 20))?.celsius).toBeCloseTo(3.889, 3);
+  });
+
   test('a time that a spring night leaves out is none', () => {
     const night = Date.UTC(2026, 2, 7, 18, 0);
     expect(read([day({ day: '2026-03-08', lowAt: '02:30' })], 'F', night).faults).toEqual([
@@ -85,6 +118,14 @@ describe('hour by hour', () => {
     // Midnight on the site's clock.
     expect(hours.at(-1)?.at).toBe(Date.UTC(2026, 0, 18, 5));
     expect(hours.every((hour, index) => index === 0 || hour.at - (hours[index - 1]?.at ?? 0) === HOUR_MS)).toBe(true);
+  });
+
+  test('a low between two hours stands at its own time, as cold as it was told', () => {
+    const odd = read([day({ lowAt: '05:40' })]);
+    const course = hoursOf(odd.extremes, { nowMs: AFTERNOON_MS, nowCelsius: 3, zone: ZONE });
+    const coldest = course.hours.reduce((cold, hour) => (hour.celsius < cold.celsius ? hour : cold));
+    expect(coldest).toEqual({ at: Date.UTC(2026, 0, 16, 10, 40), celsius: -2.222 });
+    expect(course.hours.map(({ at: ms }) => ms)).toEqual(course.hours.map(({ at: ms }) => ms).toSorted((a, b) => a - b));
   });
 
   test('no weather is told in the words of the model, and there is no curve', () => {

@@ -38,8 +38,8 @@ async function weather(): Promise<Weather> {
 
 const open = (on = page, url = yard.service.httpUrl) => on.goto(`${url}/weather`);
 const fill = async (low: string, high: string) => {
-  await page.getByLabel('Low, °F').fill(low);
-  await page.getByLabel('High, °F').fill(high);
+  await page.getByLabel(/^Low.*, °F$/).fill(low);
+  await page.getByLabel('High, °F', { exact: true }).fill(high);
 };
 
 test('without a forecast and without air no time can be named; with air the last day is taken to repeat', async () => {
@@ -55,17 +55,17 @@ test('without a forecast and without air no time can be named; with air the last
   await open();
   await page.getByText('No forecast. Without a forecast the last day is taken to repeat.').waitFor();
   await page.getByText('To come, the last day repeated').waitFor();
-  await page.getByText(/^In the next 24 h coldest about \d+\.\d.°F, \w+ \d\d:00; warmest about/).waitFor();
+  await page.getByText(/^In the next 24 h coldest about \d+\.\d.°F, \w+ \d\d:[03]0; warmest about/).waitFor();
 });
 
 describe('lows and highs', () => {
   test('that are no weather stand as faults beside their fields, and nothing is sent', async () => {
     await fill('41', '28');
     await tap(page, 'Save this forecast');
-    await page.locator('[data-path="days.0.high"]').getByText('The high is below the low').waitFor();
+    await page.locator('[data-path$=".high"]').getByText('The high is below the low').waitFor();
     await fill('cold', '28');
     await tap(page, 'Save this forecast');
-    await page.locator('[data-path="days.0.low"]').getByText('Give a number').waitFor();
+    await page.locator('[data-path$=".low"]').getByText('Give a number').waitFor();
     expect((await weather()).forecast).toBeNull();
   });
 
@@ -118,11 +118,29 @@ describe('a file', () => {
     expect((await weather()).forecast?.hours.length).toBe(4);
   });
 
+  test('that is no text at all is called that, without its bytes', async () => {
+    await page
+      .getByLabel('File', { exact: true })
+      .setInputFiles({ name: 'photo.csv', mimeType: 'text/csv', buffer: Buffer.from([0x89, 0x50, 0x4e, 0x47, 0, 1, 2]) });
+    await tap(page, 'Bring it in');
+    await page.getByRole('alert').getByText('This is no CSV or JSON file.').waitFor();
+  });
+
+  test('without an offset in its times is shown what was written and how to write it, as it is to be typed', async () => {
+    await page
+      .getByLabel('File', { exact: true })
+      .setInputFiles({ name: 'x.csv', mimeType: 'text/csv', buffer: Buffer.from('time,celsius\n2026-11-25 13:00:00,4\n') });
+    await tap(page, 'Bring it in');
+    await page
+      .getByText('Line 2: time "2026-11-25 13:00:00" has no offset; write it as in 2026-01-15T14:30:00-08:00, or with Z for UTC')
+      .waitFor();
+  });
+
   test('is taken back with a reason', async () => {
     await open();
-    await tap(page, 'Take this forecast back');
+    await tap(page, 'Remove this forecast');
     await sheet(page).getByLabel('Reason').fill('Wrong place');
-    await tap(page, 'Yes, take it back');
+    await tap(page, 'Yes, remove it');
     await page.getByText('No forecast. Without a forecast the last day is taken to repeat.').waitFor();
     expect((await weather()).forecast).toBeNull();
   });
@@ -147,14 +165,30 @@ test.each([PHONE, DESK])('everything that can be tapped is big enough for a glov
   expect(Math.min(...boxes.map((box) => box?.height ?? 0))).toBeGreaterThanOrEqual(56);
 });
 
+test('the way leads back to Now, and on to what it means for each sump', async () => {
+  await yard.say({ kind: 'sump.added', sump: 's1', label: 'North' });
+  await open();
+  expect(await page.getByRole('link', { name: 'Plan: North' }).getAttribute('href')).toBe('/plan/s1');
+  await page.locator('.back').click();
+  await page.locator('.forecast-line').waitFor();
+});
+
 test('with the link down the page stays, and says of when it is', async () => {
   await using relay = await startRelay(yard.service.httpUrl);
   const own = await yard.phone('crew', relay.url);
   await open(own, relay.url);
-  await own.getByText('What is gone by').waitFor();
+  await own.getByText('What we go by').waitFor();
   relay.cut();
-  await own.getByText(/^No connection: this was so \w+ \d\d:\d\d\.$/).waitFor();
+  await own.getByText(/^No connection: this was so \w+ \d\d:\d\d, \d+ (s|min \d\d s) ago\.$/).waitFor();
   await own.getByText('Measured in two days', { exact: false }).waitFor();
+  expect(await own.getByRole('button', { name: 'Save this forecast' }).isDisabled()).toBe(true);
+  await own.getByText('A forecast can be given once the connection is back.').first().waitFor();
+
+  // Whoever comes back to it finds the last that was known, and nothing that loads for ever.
+  await own.getByRole('link', { name: 'Now' }).first().click();
+  await own.locator('.forecast-line a').click();
+  await own.getByText(/^No connection: this was so/).waitFor();
+  await own.getByText('What we go by').waitFor();
   expect(yard.faults).toEqual([]);
 });
 

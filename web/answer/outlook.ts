@@ -50,8 +50,8 @@ export function stageAhead(view: JointView, stage: StageView | undefined, facts:
 /** Tenths of a chance, 0 … 10. Neither end is certain, and the words for them have to say so. */
 export const tenthsOf = (chance: number) => Math.min(10, Math.max(0, Math.round(chance * 10)));
 
-/** How an appointment stands. `unknown`: no chance can be named, or the link is down. */
-export type BookingLook = 'held' | 'doubtful' | 'missed' | 'unknown';
+/** How an appointment stands. `waits`: only for a decision. `unknown`: no chance can be named, or the link is down. */
+export type BookingLook = 'held' | 'waits' | 'doubtful' | 'missed' | 'unknown';
 
 const HELD_FROM = 0.9;
 const MISSED_BELOW = 0.1;
@@ -60,5 +60,5 @@ export function bookingLook({ chance, waitsFor }: Pick<BookingView, 'chance' | '
   if (isLost || chance === null) return 'unknown';
   if (chance < MISSED_BELOW) return 'missed';
   // Hours that are there in time are not enough while somebody has to decide.
-  return chance >= HELD_FROM && waitsFor.length === 0 ? 'held' : 'doubtful';
+  return chance < HELD_FROM ? 'doubtful' : waitsFor.length === 0 ? 'held' : 'waits';
 }

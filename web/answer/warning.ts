@@ -33,5 +33,11 @@ export function sorted(warnings: readonly WarningView[], nowMs: number): Sorted 
   };
 }
 
+/** When what a warning is about comes, UTC ms; null: it is on already, or has no hour. */
+export function comesMs({ numbers }: Pick<WarningView, 'numbers'>, nowMs: number): number | null {
+  const ms = numbers.atMs ?? numbers.dueMs;
+  return ms !== undefined && ms > nowMs ? ms : null;
+}
+
 /** One that asks for warmth leads to the cautions about heat. */
 export const asksForHeat = ({ code }: WarningView) => code === 'cold-ahead' || code === 'booking-at-risk';

@@ -4,7 +4,17 @@ import 'chartjs-adapter-luxon';
 import { useSignal } from '@preact/signals';
 import { useEffect, useRef } from 'preact/hooks';
 import { hourCycle, theme, unit } from '../look/settings.ts';
-import { type BandDrawing, bandConfig, bandFill, colourOf, type Dot, STROKES } from './bandConfig.ts';
+import {
+  type BandDrawing,
+  bandConfig,
+  bandFill,
+  colourOf,
+  type Dot,
+  LEVEL_WIDTH,
+  levelDash,
+  MARK_WIDTH,
+  STROKES,
+} from './bandConfig.ts';
 import { type ChartLook, lookOf } from './look.ts';
 import '../style/chart.css';
 
@@ -75,7 +85,7 @@ export function BandChart({ drawing, axis, summary, keyName }: Props) {
   );
 }
 
-function Key({ drawing: { lines, band }, look, name }: { drawing: BandDrawing; look: ChartLook; name: string }) {
+function Key({ drawing: { lines, band, levels, marks }, look, name }: { drawing: BandDrawing; look: ChartLook; name: string }) {
   return (
     <ul class="chart-key" aria-label={name}>
       {lines.map(({ label, as }) => (
@@ -100,6 +110,27 @@ function Key({ drawing: { lines, band }, look, name }: { drawing: BandDrawing; l
           {band.label}
         </li>
       )}
+      {levels.map(({ label, isCold }) => (
+        <li key={label}>
+          <svg class="swatch" viewBox="0 0 36 16" aria-hidden="true">
+            <path
+              d="M0 8h36"
+              stroke={isCold ? look.cold : look.ink}
+              stroke-width={LEVEL_WIDTH}
+              stroke-dasharray={levelDash(isCold).join(' ')}
+            />
+          </svg>
+          {label}
+        </li>
+      ))}
+      {marks.map(({ label }) => (
+        <li key={label}>
+          <svg class="swatch" viewBox="0 0 36 16" aria-hidden="true">
+            <path d="M18 0v16" stroke={look.ink} stroke-width={MARK_WIDTH} />
+          </svg>
+          {label}
+        </li>
+      ))}
     </ul>
   );
 }

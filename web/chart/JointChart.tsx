@@ -7,6 +7,7 @@ import type { JointView } from '../../edge/site/views/joint.ts';
 import type { ProjectionView } from '../../edge/site/views/outlook.ts';
 import type { History } from '../api/shapes.ts';
 import { now } from '../live/clock.ts';
+import { joints } from '../live/store.ts';
 import { unitSign } from '../look/format.ts';
 import { hourCycle, theme, unit } from '../look/settings.ts';
 import { ProblemNote } from '../parts/form.tsx';
@@ -153,7 +154,7 @@ function Drawn({ history, projection, joint, guardCelsius }: DrawnProps) {
 
 /** On what the look ahead rests, below the drawing and not in small print. */
 function Basis({ projection }: { projection: ProjectionView }) {
-  const sentences = basisWords(projection, now.value);
+  const sentences = basisWords(projection, joints.value.get(projection.joint)?.value.heating?.what ?? 'heater', now.value);
   return (
     <div class="basis">
       <h3>{jointText.ahead.basis.title}</h3>

@@ -20,8 +20,9 @@ export function TakeBack({ event, joint, onClose }: Props) {
   const reason = useSignal('');
   const name = useId();
   const { busy, problem, record } = useRecord();
-  const reasons =
-    event.kind === 'assigned' ? [jointText.takeBackWrongProbe, ...jointText.takeBackReasons] : jointText.takeBackReasons;
+  const { takeBackReasons, takeBackWrongProbe, takeBackNotDone } = jointText;
+  const own = event.kind === 'assigned' ? [takeBackWrongProbe] : event.kind === 'heating' ? [takeBackNotDone] : [];
+  const reasons = [...own, ...takeBackReasons];
   const save = async (submitted: Event) => {
     submitted.preventDefault();
     if ((await record({ kind: 'entry.withdrawn', seq: event.seq, reason: reason.value })) === null) return;

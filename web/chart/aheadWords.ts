@@ -1,4 +1,5 @@
 import type { ProjectionView } from '../../edge/site/views/outlook.ts';
+import type { HeatKind } from '../answer/heating.ts';
 import { dated, difference, hoursDone, hoursPlain, roughSpan, temperature } from '../look/format.ts';
 import { jointText } from '../text/jointText.ts';
 
@@ -22,7 +23,7 @@ export function aheadSummary({ band }: ProjectionView): string[] {
 }
 
 /** On what it rests, in sentences; none where there is nothing to go by. */
-export function basisWords({ asOf, basis }: ProjectionView, nowMs: number): string[] {
+export function basisWords({ asOf, basis }: ProjectionView, what: HeatKind, nowMs: number): string[] {
   if (basis === null) return [];
   const words = jointText.ahead.basis;
   const { air, forecast, lag, heat, airErrorCelsius, airComparisons } = basis;
@@ -41,6 +42,7 @@ export function basisWords({ asOf, basis }: ProjectionView, nowMs: number): stri
     heat === null
       ? words.noHeat
       : words.heat(
+          words.on[what],
           dated(Date.parse(heat.since)),
           heat.kind === 'level' ? words.level(temperature(heat.celsius)) : words.rise(difference(heat.celsius)),
           heat.seen,

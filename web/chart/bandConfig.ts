@@ -21,6 +21,9 @@ export interface BandLine {
   readonly points: readonly (readonly [atMs: number, celsius: number | null])[];
 }
 
+/** Levels are told apart by dash as well as by colour. */
+export const levelDash = (isCold: boolean): readonly number[] => (isCold ? [10, 4, 2, 4] : [6, 4]);
+
 /** What is drawn: lines, a band about the likely one, levels across and instants from top to bottom. °C, UTC ms. */
 export interface BandDrawing {
   readonly fromMs: number;
@@ -41,6 +44,8 @@ type LineConfig = ChartConfiguration<'line', Dot[]>;
 
 const HOUR_MS = 3_600_000;
 const BAND_ALPHA = 0.22;
+export const LEVEL_WIDTH = 1.25;
+export const MARK_WIDTH = 1.5;
 
 /** Told apart by dash and width as well as by colour. */
 export const STROKES: Readonly<Record<As, { readonly width: number; readonly dash: readonly number[] }>> = {
@@ -152,37 +157,26 @@ function lineSet({ label, as, points }: BandLine, look: ChartLook): ChartDataset
   };
 }
 
+/** Without words: on a phone they would lie over the curves. The key names them. */
 function annotationsOf({ levels, marks }: BandDrawing, look: ChartLook): AnnotationOptions[] {
-  // Each letter with a rim of the ground's colour, so that words stay readable and hide no curve.
-  const label = {
-    display: true,
-    drawTime: 'afterDraw',
-    backgroundColor: 'transparent',
-    textStrokeColor: look.sheet,
-    textStrokeWidth: 4,
-    padding: { x: 4, y: 1 },
-    font: { family: look.font, size: 12, weight: 'normal' },
-  } as const;
   return [
     ...levels.map(
-      ({ celsius, label: content, isCold }): AnnotationOptions => ({
+      ({ celsius, isCold }): AnnotationOptions => ({
         type: 'line',
         scaleID: 'y',
         value: inUnit(celsius),
         borderColor: isCold ? look.cold : look.ink,
-        borderWidth: 1.25,
-        borderDash: [6, 4],
-        label: { ...label, content, color: isCold ? look.cold : look.ink, position: 'start', yAdjust: -10 },
+        borderWidth: LEVEL_WIDTH,
+        borderDash: [...levelDash(isCold)],
       }),
     ),
     ...marks.map(
-      ({ atMs, label: content }): AnnotationOptions => ({
+      ({ atMs }): AnnotationOptions => ({
         type: 'line',
         scaleID: 'x',
         value: atMs,
         borderColor: look.ink,
-        borderWidth: 1.5,
-        label: { ...label, content, color: look.ink, position: 'end' },
+        borderWidth: MARK_WIDTH,
       }),
     ),
   ];

@@ -1,3 +1,4 @@
+import { Link } from 'wouter-preact';
 import { findingsOnSite } from '../live/findings.ts';
 import { head } from '../live/store.ts';
 import { Caution } from '../parts/Caution.tsx';
@@ -15,6 +16,9 @@ export function Findings() {
         <h1 tabIndex={-1}>{findingText.title}</h1>
         <p class="soft">{findingText.lead}</p>
       </div>
+      <Link href="/evidence" class="button evidence-way">
+        {text.nav.evidence}
+      </Link>
       {all.length === 0 ? <p class="notice">{findingText.none}</p> : <FindingList findings={all} placed />}
       <Caution />
     </div>

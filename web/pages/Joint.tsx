@@ -116,6 +116,9 @@ function Known({ joint }: { joint: Signal<JointView> }) {
           <ScheduleNote view={view} />
         </section>
       </div>
+      <Link href={`/evidence/joints/${encodeURIComponent(view.joint)}`} class="button joint-evidence">
+        {jointText.evidence}
+      </Link>
       <Caution />
     </div>
   );

@@ -24,6 +24,11 @@ export function Now() {
       </h1>
       {warnings.value.length > 0 && <Warnings of={{}} />}
       {sumps.value.size > 0 ? <Sumps /> : site.name === null && mayWrite() ? <NoName /> : <NoSump />}
+      {!mayWrite() && (
+        <Link href="/evidence" class="button">
+          {text.nav.evidence}
+        </Link>
+      )}
       <Caution />
     </>
   );

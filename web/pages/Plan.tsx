@@ -3,7 +3,7 @@ import { useEffect, useMemo, useState } from 'preact/hooks';
 import { Link } from 'wouter-preact';
 import type { SumpView } from '../../edge/site/views/sump.ts';
 import type { SumpOutlook } from '../api/shapes.ts';
-import { useAsked } from '../live/asked.ts';
+import { useRemembered } from '../live/asked.ts';
 import { now } from '../live/clock.ts';
 import { linkLost } from '../live/facts.ts';
 import { joints as allJoints, head, siteZone, sumps } from '../live/store.ts';
@@ -48,7 +48,7 @@ export function PlanPage({ sump }: { sump: string }) {
 
 function Known({ sump }: { sump: Signal<SumpView> }) {
   const view = sump.value;
-  const { answer, problem } = useAsked<SumpOutlook>(`/api/sumps/${encodeURIComponent(view.sump)}/outlook`);
+  const { answer, problem } = useRemembered<SumpOutlook>(`/api/sumps/${encodeURIComponent(view.sump)}/outlook`);
   const chosen = useSignal<Chosen | null>(firstChoice(view, now.peek(), siteZone()));
   const [solver, setSolver] = useState<Solver | null>(null);
   useEffect(() => {
@@ -57,7 +57,7 @@ function Known({ sump }: { sump: Signal<SumpView> }) {
     return () => opened.close();
   }, []);
   const isLost = linkLost();
-  const outlook = answer.value;
+  const outlook = answer;
   return (
     <SolverContext.Provider value={solver}>
       <div class="page plan-page">
@@ -74,11 +74,11 @@ function Known({ sump }: { sump: Signal<SumpView> }) {
           </Link>
         </div>
         <Appointments view={view} isLost={isLost} chosen={chosen} />
-        <ProblemNote problem={outlook === null || !isLost ? problem.value : null} />
+        <ProblemNote problem={isLost ? null : problem} />
         {outlook !== null ? (
           <Looked view={view} outlook={outlook} chosen={chosen} isLost={isLost} />
         ) : (
-          problem.value === null && <p class="waiting">{isLost ? planText.notYet : planText.loading}</p>
+          (isLost || problem === null) && <p class="waiting">{isLost ? planText.notYet : planText.loading}</p>
         )}
         <Caution />
       </div>
@@ -120,7 +120,8 @@ function Aimed({ view, outlook, chosen, choice, isLost }: LookedProps & { choice
   const activity = view.activities.find((each) => each.activity === choice.activity);
   const reason = activity?.projected?.reason;
   const aim = useMemo(() => aimOf(outlook, choice, activity), [outlook, choice.activity, choice.dueMs, reason]);
-  const { answer, isFull } = usePlanAnswer(outlook, aim, null);
+  const shown = usePlanAnswer(outlook, aim, null);
+  const { answer } = shown;
   const { way, joints, holdCelsius, heater: kind, thermostatCelsius, fromMs } = draft.value;
   const minuteMs = Math.floor(now.value / MINUTE_MS) * MINUTE_MS;
   // The same list is the same object, so that nothing is worked out twice.
@@ -145,7 +146,7 @@ function Aimed({ view, outlook, chosen, choice, isLost }: LookedProps & { choice
     <div class="plan-columns">
       <section class="panel plan-aim" aria-labelledby="aim-title">
         <h2 id="aim-title">{planText.aim.title}</h2>
-        <AimForm view={view} outlook={outlook} chosen={chosen} choice={choice} answer={answer} isFull={isFull} isLost={isLost} />
+        <AimForm view={view} outlook={outlook} chosen={chosen} choice={choice} shown={shown} isLost={isLost} />
       </section>
       <Help
         view={view}

@@ -97,7 +97,9 @@ function Expectation({ stage, view, facts, counting }: ExpectationProps) {
   return (
     <>
       <span>{text.now.toGo(hoursToGo(stage.remainingHours))}</span>
-      {ahead !== null && <Likely times={ahead.times} air={ahead.air} isPast={facts.lost} />}
+      {ahead !== null && (
+        <Likely times={ahead.times} air={ahead.air} isPast={facts.lost} isHeated={view.heating?.what === 'heater'} />
+      )}
       {ahead === null && counting && stage.ifHeldAt !== null && stage.blockedBy.length === 0 && (
         <span class="stage-when">
           {text.now.ifItStays} <b>{expectedMoment(Date.parse(stage.ifHeldAt), now.value)}</b>

@@ -66,16 +66,22 @@ const concerns = (path: string, name: string) => path === name || path.startsWit
 export const faultsAt = (problem: Problem | null, name: string) =>
   problem?.faults.filter((fault) => fault.confirm === undefined && concerns(fault.path, name)) ?? [];
 
-/** The service's own words with its instants on the site's clock. */
+/** The service's own words with its instants on the site's clock. What somebody typed, and how it is to be typed, stays as it is. */
 const onSiteClock = (words: string) =>
-  words.replace(/\d{4}-\d\d-\d\dT[\d:.]+(?:Z|[+-]\d\d:\d\d)/g, (instant) => dated(Date.parse(instant)));
+  words.replace(/(?<!such as |as in |")\d{4}-\d\d-\d\dT[\d:.]+(?:Z|[+-]\d\d:\d\d)/g, (instant) => dated(Date.parse(instant)));
+
+/** What a fault's path is called: `hours.0.at` is the first hour. */
+function nameOf(path: string): string {
+  const { path: names, item, nth } = sayingText.problem;
+  const [top = '', place = ''] = path.split('.');
+  const known = names[path] ?? names[top];
+  if (known !== undefined) return known;
+  return /^\d+$/.test(place) ? nth(item[top] ?? top, Number(place) + 1) : path;
+}
 
 /** A fault that stands beside no field, as a sentence. */
 function sentenceOf({ path, message }: FaultAt): string {
-  const [top = ''] = path.split('.');
-  return capital(
-    sayingText.problem.at(sayingText.problem.path[path] ?? sayingText.problem.path[top] ?? path, onSiteClock(message)),
-  );
+  return capital(sayingText.problem.at(nameOf(path), onSiteClock(message)));
 }
 
 /** What was wrong as a whole, with the faults that stand beside no field of this form; or what the service asks back. */

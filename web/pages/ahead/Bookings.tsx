@@ -8,7 +8,13 @@ import { Icon, type IconName } from '../../parts/Icon.tsx';
 import { aheadText } from '../../text/aheadText.ts';
 import '../../style/ahead.css';
 
-const icons: Record<BookingLook, IconName> = { held: 'check', doubtful: 'warning', missed: 'stop', unknown: 'lost' };
+const icons: Record<BookingLook, IconName> = {
+  held: 'check',
+  waits: 'question',
+  doubtful: 'warning',
+  missed: 'stop',
+  unknown: 'lost',
+};
 
 /** The appointments of a sump and how they stand. */
 export function Bookings({ view, isLost }: { view: SumpView; isLost: boolean }) {

@@ -50,9 +50,18 @@ export function HeatButtons({ scope }: { scope: HeatScope }) {
   );
 }
 
-function HeatSheet({ what, on, scope, onClose }: { what: HeatKind; on: boolean; scope: HeatScope; onClose: () => void }) {
+interface SheetProps {
+  what: HeatKind;
+  on: boolean;
+  scope: HeatScope;
+  /** What its thermostat is likely set to, °C, open to correction. */
+  holdCelsius?: number | null;
+  onClose: () => void;
+}
+
+export function HeatSheet({ what, on, scope, holdCelsius = null, onClose }: SheetProps) {
   const at = useSignal<number | null>(null);
-  const celsius = useSignal<number | null>(null);
+  const celsius = useSignal<number | null>(holdCelsius);
   const { busy, problem, record } = useRecord();
   const words = workText.heat;
   const { what: names, recordedOff } = aheadText.heat;

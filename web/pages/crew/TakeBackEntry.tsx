@@ -14,11 +14,13 @@ interface Props {
   /** What is taken back, where the page behind does not say it. */
   what?: string;
   seq: number;
+  /** What the button says. */
+  confirm?: string;
   onClose: () => void;
 }
 
 /** Asks why something that stands on record is taken back. */
-export function TakeBackEntry({ title, lead, about, what, seq, onClose }: Props) {
+export function TakeBackEntry({ title, lead, about, what, seq, confirm = workText.deciding.undoConfirm, onClose }: Props) {
   const reason = useSignal('');
   const { busy, problem, record } = useRecord();
   const save = async (submitted: Event) => {
@@ -34,7 +36,7 @@ export function TakeBackEntry({ title, lead, about, what, seq, onClose }: Props)
         <p>{lead}</p>
         <TextField label={workText.deciding.reason} path="reason" problem={problem.value} value={reason} required />
         <ProblemNote problem={problem.value} fields={['reason']} />
-        <SheetActions confirm={workText.deciding.undoConfirm} busy={busy.value} onCancel={onClose} />
+        <SheetActions confirm={confirm} busy={busy.value} onCancel={onClose} />
       </form>
     </Sheet>
   );

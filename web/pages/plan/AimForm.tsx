@@ -1,9 +1,11 @@
 import { type Signal, useSignal } from '@preact/signals';
+import { useEffect } from 'preact/hooks';
 import { Link } from 'wouter-preact';
 import type { SumpView } from '../../../edge/site/views/sump.ts';
 import { type BookingLook, bookingLook, tenthsOf } from '../../answer/outlook.ts';
 import type { SumpOutlook } from '../../api/shapes.ts';
 import { now } from '../../live/clock.ts';
+import { isHeaterOn } from '../../live/facts.ts';
 import { mayWrite } from '../../live/session.ts';
 import { offerUndo } from '../../live/undo.ts';
 import { capital, moment } from '../../look/format.ts';
@@ -18,25 +20,30 @@ import { text } from '../../text/text.ts';
 import { findingsOf } from './Appointments.tsx';
 import { areHoursThere, type Chosen, openActivities, waitsFor } from './aims.ts';
 import { PickField } from './PickField.tsx';
-import type { PlanAnswer } from './planAnswer.ts';
+import type { ShownAnswer } from './usePlanAnswer.ts';
 import { WhenField } from './WhenField.tsx';
+import { whenFault } from './when.ts';
 
 const words = planText.aim;
-const icons: Record<BookingLook, IconName> = { held: 'check', doubtful: 'warning', missed: 'stop', unknown: 'lost' };
+const icons: Record<BookingLook, IconName> = {
+  held: 'check',
+  waits: 'question',
+  doubtful: 'warning',
+  missed: 'stop',
+  unknown: 'lost',
+};
 
 interface Props {
   view: SumpView;
   outlook: SumpOutlook;
   chosen: Signal<Chosen | null>;
   choice: Chosen;
-  answer: PlanAnswer;
-  /** It is of all worlds that are looked at. */
-  isFull: boolean;
+  shown: ShownAnswer;
   isLost: boolean;
 }
 
 /** What is to be done and when; how sure that is stands below at once, and it can be booked. */
-export function AimForm({ view, outlook, chosen, choice, answer, isFull, isLost }: Props) {
+export function AimForm({ view, outlook, chosen, choice, shown, isLost }: Props) {
   const { busy, problem, record } = useRecord();
   const note = useSignal('');
   const open = openActivities(view);
@@ -44,7 +51,13 @@ export function AimForm({ view, outlook, chosen, choice, answer, isFull, isLost 
   const label = open.find((each) => each.activity === activity)?.label ?? activity;
   const booked = view.bookings.find((each) => each.activity === activity);
   const isSame = booked !== undefined && Date.parse(booked.due) === dueMs;
-  const isPassed = dueMs <= now.value;
+  const isPassed = whenFault(dueMs, now.value) === 'passed';
+  const { answer, standing } = shown;
+  // Whoever moves an appointment still means what was noted with it.
+  const noted = booked?.note ?? '';
+  useEffect(() => {
+    note.value = noted;
+  }, [activity, booked?.seq]);
   const choose = (change: Partial<Chosen>) => {
     chosen.value = { ...choice, ...change };
   };
@@ -58,7 +71,6 @@ export function AimForm({ view, outlook, chosen, choice, answer, isFull, isLost 
       ...(note.value.trim() === '' ? {} : { note: note.value.trim() }),
     });
     if (recorded === null) return;
-    note.value = '';
     offerUndo(null, recorded.seq, words.booked(label, view.label, moment(dueMs, now.value)));
   };
   return (
@@ -77,26 +89,33 @@ export function AimForm({ view, outlook, chosen, choice, answer, isFull, isLost 
           path="due"
           problem={problem.value}
           atMs={dueMs}
-          leastMs={now.value}
+          nowMs={now.value}
+          fault={isPassed ? words.passed : null}
           onChange={(value) => choose({ dueMs: value })}
         />
       </div>
-      <Verdict view={view} outlook={outlook} activity={activity} answer={answer} isFull={isFull} isLost={isLost} />
-      {answer.safeFromMs !== null && answer.safeFromMs > now.value && answer.safeFromMs !== dueMs && (
+      <Verdict view={view} outlook={outlook} activity={activity} shown={shown} isLost={isLost} />
+      {standing !== 'first' && answer.safeFromMs !== null && answer.safeFromMs > now.value && answer.safeFromMs !== dueMs && (
         <button type="button" class="button" onClick={() => choose({ dueMs: answer.safeFromMs ?? dueMs })}>
           {words.takeSafe(moment(answer.safeFromMs, now.value))}
         </button>
       )}
-      {mayWrite() && !isSame && <TextField label={words.note} path="note" problem={problem.value} value={note} />}
+      {mayWrite() && !isSame && !isLost && <TextField label={words.note} path="note" problem={problem.value} value={note} />}
       <ProblemNote problem={problem.value} fields={['activity', 'due', 'note']} />
       {isSame ? (
         <p class="soft">{words.same}</p>
       ) : (
-        mayWrite() && (
-          <button type="submit" class="button primary" disabled={busy.value || isPassed}>
-            {busy.value ? text.action.saving : booked === undefined ? words.book : words.move}
-          </button>
-        )
+        mayWrite() &&
+        (isLost ? (
+          <p>{planText.noSaving}</p>
+        ) : (
+          <>
+            <button type="submit" class="button primary" disabled={busy.value || isPassed || standing === 'first'}>
+              {busy.value ? text.action.saving : booked === undefined ? words.book : words.move}
+            </button>
+            {isPassed ? <p class="fault">{words.bookPassed}</p> : standing === 'first' && <p class="soft">{words.bookWorking}</p>}
+          </>
+        ))
       )}
     </form>
   );
@@ -107,14 +126,15 @@ interface VerdictProps extends Omit<Props, 'chosen' | 'choice'> {
 }
 
 /** How sure it is, in a word with its mark, in a chance and in times. */
-function Verdict({ view, outlook, activity, answer, isFull, isLost }: VerdictProps) {
+function Verdict({ view, outlook, activity, shown: { answer, standing, isAnew }, isLost }: VerdictProps) {
   const waits = waitsFor(view, activity);
   const { chance, decidedBy, ready, safeFromMs, joints } = answer;
   const look = bookingLook({ chance, waitsFor: [...waits] }, isLost);
   const labelOf = (joint: string) => outlook.joints.find((each) => each.joint === joint)?.label ?? joint;
   const isThere = areHoursThere(ready, now.value);
+  const isHeated = joints.some(({ joint, ready: own }) => isHeaterOn(joint) && !areHoursThere(own, now.value));
   return (
-    <div class={`booking is-${look}`} role="status" data-full={isFull}>
+    <div class={`booking is-${look}`} role="status" aria-busy={standing !== 'full'} data-full={standing === 'full'}>
       <p class="booking-look">
         <Icon name={icons[look]} />
         {aheadText.booking.look[look]}
@@ -132,7 +152,7 @@ function Verdict({ view, outlook, activity, answer, isFull, isLost }: VerdictPro
             </p>
           )}
           <p>
-            <Likely times={ready} isPast={isLost} />
+            <Likely times={ready} isPast={isLost} isHeated={isHeated} />
           </p>
           {ready.reason === 'not-laid-up' && (
             <a href="#lay-up-title" class="plan-link">
@@ -142,7 +162,8 @@ function Verdict({ view, outlook, activity, answer, isFull, isLost }: VerdictPro
           {chance !== null && <p>{safeFromMs === null ? words.safeNone : words.safe(moment(safeFromMs, now.value))}</p>}
         </>
       )}
-      {!isFull && <p class="soft">{planText.help.quick}</p>}
+      {standing === 'first' && <p class="soft">{planText.help.quick}</p>}
+      {isAnew && <p class="soft">{planText.help.anew}</p>}
       {waits.length > 0 && (
         <div>
           <p>{planText.appointments.waits(titlesOf(findingsOf(view), waits))}</p>
@@ -158,7 +179,13 @@ function Verdict({ view, outlook, activity, answer, isFull, isLost }: VerdictPro
             {joints.map(({ joint, ready: own }) => (
               <div key={joint}>
                 <dt>{labelOf(joint)}</dt>
-                <dd>{own.reason === null && own.likely === null ? words.there : <Likely times={own} isPast={isLost} />}</dd>
+                <dd>
+                  {own.reason === null && own.likely === null ? (
+                    words.there
+                  ) : (
+                    <Likely times={own} isPast={isLost} isHeated={isHeaterOn(joint)} />
+                  )}
+                </dd>
               </div>
             ))}
           </dl>

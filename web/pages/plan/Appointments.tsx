@@ -3,6 +3,7 @@ import { Link } from 'wouter-preact';
 import type { BookingView } from '../../../edge/site/views/booking.ts';
 import type { SumpView } from '../../../edge/site/views/sump.ts';
 import { now } from '../../live/clock.ts';
+import { isHeaterOn } from '../../live/facts.ts';
 import { mayWrite } from '../../live/session.ts';
 import { joints as allJoints } from '../../live/store.ts';
 import { offerUndo } from '../../live/undo.ts';
@@ -54,7 +55,7 @@ function Appointment({ booking, view, isLost, chosen }: Props & { booking: Booki
       <Booking booking={booking} isLost={isLost} />
       {ready.likely !== null && Date.parse(ready.likely) > now.value && (
         <p>
-          <Likely times={ready} isPast={isLost} />
+          <Likely times={ready} isPast={isLost} isHeated={view.joints.some(isHeaterOn)} />
         </p>
       )}
       {waitsFor.length > 0 && (
@@ -67,18 +68,21 @@ function Appointment({ booking, view, isLost, chosen }: Props & { booking: Booki
       )}
       <p class="soft">{words.by(by)}</p>
       <div class="plan-buttons">
-        <button
-          type="button"
-          class="button"
-          aria-label={words.lookLabel(label, at)}
-          disabled={isShown}
-          onClick={() => {
-            chosen.value = { activity, dueMs };
-          }}
-        >
-          {isShown ? words.showing : words.look}
-        </button>
-        {mayWrite() && (
+        {isShown ? (
+          <p class="soft">{words.showing}</p>
+        ) : (
+          <button
+            type="button"
+            class="button"
+            aria-label={words.lookLabel(label, at)}
+            onClick={() => {
+              chosen.value = { activity, dueMs };
+            }}
+          >
+            {words.look}
+          </button>
+        )}
+        {mayWrite() && !isLost && (
           <button type="button" class="button" aria-label={words.cancelLabel(label, at)} disabled={busy.value} onClick={cancel}>
             {words.cancel}
           </button>

@@ -1,4 +1,5 @@
 import type { OutlookBasis } from '../../../edge/site/views/outlook.ts';
+import type { HeatKind } from '../../answer/heating.ts';
 import { now } from '../../live/clock.ts';
 import { difference, hoursPlain, span, temperature } from '../../look/format.ts';
 import { planText } from '../../text/planText.ts';
@@ -8,13 +9,13 @@ const words = planText.basis;
 /** Less than this nobody feels, °C. */
 const LEVEL_CELSIUS = 0.3;
 
-/** What an outlook rests on, so that it can be doubted. */
-export function Basis({ basis }: { basis: OutlookBasis }) {
+/** What an outlook rests on, so that it can be doubted. `what` is on, where anything is. */
+export function Basis({ basis, what }: { basis: OutlookBasis; what: HeatKind }) {
   return (
     <details class="more">
       <summary>{words.title}</summary>
       <ul class="bullets">
-        {sentencesOf(basis, now.value).map((sentence) => (
+        {sentencesOf(basis, what, now.value).map((sentence) => (
           <li key={sentence}>{sentence}</li>
         ))}
       </ul>
@@ -22,7 +23,7 @@ export function Basis({ basis }: { basis: OutlookBasis }) {
   );
 }
 
-function sentencesOf({ air, forecast, lag, heat, airErrorCelsius }: OutlookBasis, nowMs: number): string[] {
+function sentencesOf({ air, forecast, lag, heat, airErrorCelsius }: OutlookBasis, what: HeatKind, nowMs: number): string[] {
   const { hours, offsetCelsius, errorCelsius, fittedHours } = lag;
   const offset = difference(Math.abs(offsetCelsius));
   return [
@@ -37,7 +38,9 @@ function sentencesOf({ air, forecast, lag, heat, airErrorCelsius }: OutlookBasis
     ...(heat === null
       ? []
       : [
-          heat.kind === 'rise' ? words.heatRise(difference(heat.celsius)) : words.heatLevel(temperature(heat.celsius)),
+          heat.kind === 'rise'
+            ? words.heatRise(words.on[what], difference(heat.celsius))
+            : words.heatLevel(words.on[what], temperature(heat.celsius)),
           heat.seen ? words.heatSeen : words.heatTold,
         ]),
   ];

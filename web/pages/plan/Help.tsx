@@ -15,14 +15,25 @@ import { likelyWords } from '../../parts/Likely.tsx';
 import { aheadText } from '../../text/aheadText.ts';
 import { planText } from '../../text/planText.ts';
 import { workText } from '../../text/workText.ts';
-import { HeatButtons } from '../ahead/HeatButtons.tsx';
 import { Heating } from '../ahead/Heating.tsx';
 import { Advice } from './Advice.tsx';
 import { areHoursThere } from './aims.ts';
 import type { HeaterChoice } from './heats.ts';
-import { type HelpDraft, HOLD_RANGE, msOfQuarter, offSlider, onSlider, quarterOf, quartersUntil } from './helpDraft.ts';
+import {
+  FIRST_DRAFT,
+  type HelpDraft,
+  HOLD_RANGE,
+  msOfQuarter,
+  offSlider,
+  onSlider,
+  quarterOf,
+  quartersUntil,
+} from './helpDraft.ts';
 import { type Aim, jointsOf, type PlanAnswer, type Proposal } from './planAnswer.ts';
+import { RecordHeat } from './RecordHeat.tsx';
 import { Slider } from './Slider.tsx';
+import type { Answers } from './solve.ts';
+import { useAdvice } from './useAdvice.ts';
 import { usePlanAnswer } from './usePlanAnswer.ts';
 
 const words = planText.help;
@@ -43,18 +54,21 @@ interface Props {
 
 /** What would make the appointment hold: what is just enough, and a bench to try things out on. */
 export function Help(props: Props) {
-  const { view, before, aim, isLost } = props;
+  const { view, outlook, before, aim, draft, chosenJoints, heater, isLost } = props;
   const isSafe = before.chance !== null && before.chance >= SAFE_SHARE;
+  const isThere = areHoursThere(before.ready, now.value);
+  const advice = useAdvice(outlook, aim, heater.heat, before.chance !== null && !isSafe && !isThere);
+  const toRecord = recordable(draft.value, chosenJoints, advice.hold.value ?? null);
   return (
     <section class="panel plan-help" aria-labelledby="help-title">
       <h2 id="help-title">{words.title}</h2>
       {before.chance === null ? (
         <p>{words.nameless}</p>
-      ) : areHoursThere(before.ready, now.value) ? (
+      ) : isThere ? (
         <p>{planText.aim.there}</p>
       ) : (
         <>
-          {isSafe ? <p>{words.enough}</p> : <Advice {...props} />}
+          {isSafe ? <p>{words.enough}</p> : <Advice {...props} advice={advice} />}
           <Bench {...props} />
         </>
       )}
@@ -73,16 +87,17 @@ export function Help(props: Props) {
         );
       })}
       <OfSump view={view} isLost={isLost} />
-      {mayWrite() && !isLost && (
-        <div class="plan-record">
-          <h3>{words.record}</h3>
-          <div class="plan-buttons">
-            <HeatButtons scope={{ sump: view.sump }} />
-          </div>
-        </div>
-      )}
+      {mayWrite() && !isLost && <RecordHeat view={view} {...toRecord} />}
     </section>
   );
+}
+
+/** What the bench shows; while nobody has touched it, what is advised. */
+function recordable(draft: HelpDraft, joints: readonly string[], hold: Answers['hold']) {
+  const { way, heater, thermostatCelsius, holdCelsius } = draft;
+  if (draft === FIRST_DRAFT)
+    return hold === null ? { joints, celsius: null } : { joints: [...new Set(hold.joints)], celsius: hold.milliC / 1000 };
+  return { joints, celsius: way === 'hold' ? holdCelsius : heater === 'set' ? thermostatCelsius : null };
 }
 
 /** What is on the whole sump stands once, and not with each of its joints. */
@@ -190,7 +205,7 @@ interface ComparedProps {
 
 /** The answer without and with it, side by side. */
 function Compared({ outlook, aim, before, proposal }: ComparedProps) {
-  const { answer, isFull } = usePlanAnswer(outlook, aim, proposal);
+  const { answer, standing, isAnew } = usePlanAnswer(outlook, aim, proposal);
   const rows = useMemo(
     () => [
       {
@@ -206,7 +221,7 @@ function Compared({ outlook, aim, before, proposal }: ComparedProps) {
     [],
   );
   return (
-    <div class="compared">
+    <div class={isAnew ? 'compared is-stale' : 'compared'}>
       <table>
         <thead>
           <tr>
@@ -227,8 +242,8 @@ function Compared({ outlook, aim, before, proposal }: ComparedProps) {
           ))}
         </tbody>
       </table>
-      <p class="soft" role="status" data-full={isFull}>
-        {isFull ? '' : words.quick}
+      <p class="soft" role="status" data-full={standing === 'full'}>
+        {standing === 'first' ? words.quick : isAnew ? words.anew : ''}
       </p>
     </div>
   );

@@ -5,11 +5,13 @@ import { PPM } from '../../../edge/cure/schedule.ts';
 import type { SumpOutlook } from '../../api/shapes.ts';
 import { BandChart } from '../../chart/BandChart.tsx';
 import { PlainTable } from '../../chart/PlainTable.tsx';
+import { isHeaterOn } from '../../live/facts.ts';
+import { joints as allJoints } from '../../live/store.ts';
 import { fullMoment, hoursDone, temperature, unitSign } from '../../look/format.ts';
 import { unit } from '../../look/settings.ts';
 import { planText } from '../../text/planText.ts';
 import { Basis } from './Basis.tsx';
-import { bandDrawing, bandSummary, drawnUntil } from './bandDrawing.ts';
+import { bandDrawing, bandSummary, drawnUntil, type RestsOn } from './bandDrawing.ts';
 import { PickField } from './PickField.tsx';
 import { type Aim, jointsOf, type PlanAnswer, type Proposal } from './planAnswer.ts';
 import { useRested } from './useRested.ts';
@@ -58,6 +60,7 @@ export function JointAhead({ outlook, aim, answer, proposal }: Props) {
       ) : (
         <Drawn
           label={joint.label}
+          restsOn={restsOn(joint.joint, proposal)}
           input={joint.input}
           timeZone={outlook.timeZone}
           dueMs={aim.dueMs}
@@ -65,13 +68,23 @@ export function JointAhead({ outlook, aim, answer, proposal }: Props) {
           proposal={proposal?.joints.includes(joint.joint) ? proposal : null}
         />
       )}
-      {joint.basis !== null && <Basis basis={joint.basis} />}
+      {joint.basis !== null && (
+        <Basis basis={joint.basis} what={allJoints.value.get(joint.joint)?.value.heating?.what ?? 'heater'} />
+      )}
     </section>
   );
 }
 
+/** What is tried out counts before what runs. */
+function restsOn(joint: string, proposal: Proposal | null): RestsOn {
+  const change = proposal?.joints.includes(joint) ? proposal.change : null;
+  if (change?.hold !== undefined) return 'held';
+  return change?.heat !== undefined || isHeaterOn(joint) ? 'heated' : null;
+}
+
 interface DrawnProps {
   label: string;
+  restsOn: RestsOn;
   input: OutlookInput;
   timeZone: string;
   dueMs: number;
@@ -79,7 +92,7 @@ interface DrawnProps {
   proposal: Proposal | null;
 }
 
-function Drawn({ label, input, timeZone, dueMs, latest, proposal }: DrawnProps) {
+function Drawn({ label, restsOn: rests, input, timeZone, dueMs, latest, proposal }: DrawnProps) {
   const untilMs = drawnUntil(input.nowMs, dueMs, latest);
   // A drawing takes longer than a slider waits.
   const change = useRested(proposal, REST_MS)?.change ?? null;
@@ -97,7 +110,7 @@ function Drawn({ label, input, timeZone, dueMs, latest, proposal }: DrawnProps) 
       <BandChart
         drawing={drawing.drawing}
         axis={words.axis(unitSign())}
-        summary={bandSummary(label, input, band)}
+        summary={bandSummary(label, input, band, rests)}
         keyName={planText.key}
       />
       <p class="soft">{planText.zone(timeZone)}</p>

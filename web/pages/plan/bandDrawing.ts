@@ -3,6 +3,7 @@ import type { Band } from '../../../edge/cure/outlook/project.ts';
 import type { BandDrawing, BandLine } from '../../chart/bandConfig.ts';
 import { expectedMoment, limit, temperature } from '../../look/format.ts';
 import { planText } from '../../text/planText.ts';
+import { guardOf } from './lift.ts';
 
 const words = planText.chart;
 const HOUR_MS = 3_600_000;
@@ -23,11 +24,6 @@ interface Parts {
   readonly band: Band;
   /** Without what is tried out; null: nothing is. */
   readonly before: Band | null;
-}
-
-/** What the probe has to show at least to be judged at or above a limit. */
-function guardOf({ follows, guardMilliC, airGuardMilliC, table }: OutlookInput): number {
-  return table.referenceHumidityMilliPercent !== undefined && follows === 'air' ? airGuardMilliC : guardMilliC;
 }
 
 export function bandDrawing({ input, timeZone, dueMs, band, before }: Parts): BandDrawing {
@@ -60,8 +56,11 @@ export function bandDrawing({ input, timeZone, dueMs, band, before }: Parts): Ba
   };
 }
 
+/** On whose doing it rests: a heater that runs, or a joint that is kept warm. */
+export type RestsOn = 'heated' | 'held' | null;
+
 /** The same in sentences. */
-export function bandSummary(joint: string, input: OutlookInput, { atMs, milliC }: Band): string[] {
+export function bandSummary(joint: string, input: OutlookInput, { atMs, milliC }: Band, restsOn: RestsOn = null): string[] {
   const likely = milliC.map((each) => each[1]);
   const coldest = likely.indexOf(Math.min(...likely));
   const lastMs = atMs.at(-1);
@@ -70,9 +69,22 @@ export function bandSummary(joint: string, input: OutlookInput, { atMs, milliC }
   const told = (ms: number) => expectedMoment(ms, input.nowMs);
   const floor = input.table.floorMilliC + guardOf(input);
   const belowMs = atMs[likely.findIndex((value) => value < floor)];
+  const shown = (value: number) => temperature(value / 1000);
+  // What rests on somebody's doing says so.
+  const ended = (sentence: string) => words.end(restsOn === null ? sentence : words[restsOn](sentence));
+  const [low, high] = [shown(Math.min(...likely)), shown(Math.max(...likely))];
+  const [coldestLikely, least] = [shown(coldestBand[1]), shown(coldestBand[0])];
   return [
-    words.summary(joint, temperature(Math.min(...likely) / 1000), temperature(Math.max(...likely) / 1000), told(lastMs)),
-    words.coldest(temperature(coldestBand[1] / 1000), told(coldestMs), temperature(coldestBand[0] / 1000)),
+    ended(low === high ? words.summarySteady(joint, low, told(lastMs)) : words.summary(joint, low, high, told(lastMs))),
+    ...(low === high && coldestLikely === least
+      ? []
+      : [
+          ended(
+            coldestLikely === least
+              ? words.coldestSteady(coldestLikely, told(coldestMs))
+              : words.coldest(coldestLikely, told(coldestMs), least),
+          ),
+        ]),
     ...(belowMs === undefined ? [] : [words.belowFloor(told(belowMs))]),
   ];
 }

@@ -48,6 +48,17 @@ export function hourAhead(
   };
 }
 
+/** How a material stands against the range that it is to be used in; without one it is within. */
+export function materialStanding(
+  celsius: number,
+  use: { readonly minCelsius: number; readonly maxCelsius: number } | null,
+): 'below' | 'within' | 'above' {
+  if (use === null) return 'within';
+  const milliC = Math.round(celsius * 1000);
+  if (milliC < Math.round(use.minCelsius * 1000)) return 'below';
+  return milliC > Math.round(use.maxCelsius * 1000) ? 'above' : 'within';
+}
+
 function standing(storedMilliC: number, { minCelsius, maxCelsius }: { minCelsius: number; maxCelsius: number }): Stored {
   const use = { minMilliC: Math.round(minCelsius * 1000), maxMilliC: Math.round(maxCelsius * 1000) };
   const hours = conditionHours(storedMilliC, use, WARM_ROOM_CELSIUS * 1000);

@@ -4,6 +4,7 @@ import { type LayUpPlan, latestLayUp, layUpAt } from '../../../edge/cure/outlook
 import { type Band, project } from '../../../edge/cure/outlook/project.ts';
 import { type Times, timesOf } from '../../../edge/site/views/outlook.ts';
 import type { SumpOutlook } from '../../api/shapes.ts';
+import { type Lift, liftByHeat, liftByWarmth } from './lift.ts';
 import { type Aim, type PlanAnswer, type Proposal, planAnswer, wantedOf } from './planAnswer.ts';
 
 type Outlooks = Pick<SumpOutlook, 'joints'>;
@@ -18,12 +19,18 @@ export interface Questions {
   latest: { readonly plan: LayUpPlan; readonly stage: string; readonly byMs: number };
 }
 
+/** What is just enough; or, where nothing is, how far the most of it lifts the chance. Null: not at all. */
+type Enough<T, More = Lift & T> =
+  | ({ readonly isEnough: true; readonly joints: readonly string[] } & T)
+  | ({ readonly isEnough: false } & More)
+  | null;
+
 export interface Answers {
   answer: PlanAnswer;
-  /** m°C at or above which these joints have to be held from now on; null: not even that helps. */
-  hold: { readonly joints: readonly string[]; readonly milliC: number } | null;
-  /** By when this heat has to be on at these joints; null: not even now helps. */
-  heat: { readonly joints: readonly string[]; readonly fromMs: number } | null;
+  /** m°C at or above which these joints have to be held from now on. */
+  hold: Enough<{ readonly milliC: number }>;
+  /** By when this heat has to be on at these joints. */
+  heat: Enough<{ readonly fromMs: number }, Lift>;
   /** With the change and without it. */
   band: { readonly band: Band | null; readonly before: Band | null };
   layUp: readonly { readonly stage: string; readonly ready: Times }[];
@@ -35,8 +42,18 @@ export type Asking = keyof Questions;
 
 const solvers: { readonly [Each in Asking]: (question: Questions[Each]) => Answers[Each] } = {
   answer: ({ outlook, aim, proposal }) => planAnswer(outlook, aim, proposal),
-  hold: ({ outlook, aim }) => holdFor(wantedOf(outlook, aim.needs), aim.dueMs),
-  heat: ({ outlook, aim, heat }) => heatFor(wantedOf(outlook, aim.needs), aim.dueMs, heat),
+  hold: ({ outlook, aim }) => {
+    const enough = holdFor(wantedOf(outlook, aim.needs), aim.dueMs);
+    if (enough !== null) return { isEnough: true, ...enough };
+    const lift = liftByWarmth(outlook, aim);
+    return lift && { isEnough: false, ...lift };
+  },
+  heat: ({ outlook, aim, heat }) => {
+    const enough = heatFor(wantedOf(outlook, aim.needs), aim.dueMs, heat);
+    if (enough !== null) return { isEnough: true, ...enough };
+    const lift = liftByHeat(outlook, aim, heat);
+    return lift && { isEnough: false, ...lift };
+  },
   band: ({ input, change, untilMs }) => {
     const before = project(input, { bandUntilMs: untilMs }).band;
     return { before, band: change === null ? before : project(input, { bandUntilMs: untilMs, change }).band };

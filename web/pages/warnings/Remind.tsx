@@ -1,5 +1,6 @@
 import type { WarningView } from '../../../edge/site/views/warning.ts';
 import { remindTimes } from '../../answer/remind.ts';
+import { comesMs } from '../../answer/warning.ts';
 import { serverNowMs } from '../../live/clock.ts';
 import { siteZone } from '../../live/store.ts';
 import { offerUndo } from '../../live/undo.ts';
@@ -19,7 +20,7 @@ interface Props {
 export function Remind({ warning, title, onClose }: Props) {
   const { busy, problem, record } = useRecord();
   const words = aheadText.warnings;
-  const times = remindTimes(serverNowMs(), siteZone());
+  const times = remindTimes(serverNowMs(), siteZone(), comesMs(warning, serverNowMs()));
   const save = (untilMs: number) => async () => {
     const until = new Date(untilMs).toISOString();
     const recorded = await record({ kind: 'warning.snoozed', warning: warning.warning, until });
@@ -27,14 +28,13 @@ export function Remind({ warning, title, onClose }: Props) {
     offerUndo(null, recorded.seq, words.recordedSnoozed(title, whereOf(warning), moment(untilMs, serverNowMs())));
     onClose();
   };
-  const said = { ...words.in, morning: words.at6(moment(times.morning, serverNowMs())) };
   return (
     <Sheet title={words.remindTitle} about={title} onClose={onClose}>
-      <p>{words.remindLead}</p>
+      <p>{times.length === 0 ? words.remindNone : words.remindLead}</p>
       <div class="warning-times">
-        {(['one', 'four', 'morning'] as const).map((each) => (
-          <button key={each} type="button" class="button" disabled={busy.value} onClick={save(times[each])}>
-            {said[each]}
+        {times.map(({ name, atMs }) => (
+          <button key={name} type="button" class="button" disabled={busy.value} onClick={save(atMs)}>
+            {name === 'morning' ? words.at6(moment(atMs, serverNowMs())) : words.in[name]}
           </button>
         ))}
       </div>

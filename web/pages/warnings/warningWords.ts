@@ -16,6 +16,8 @@ export interface WarningWords {
 
 const GRAIN_MS = 5 * 60_000;
 const MINUTE_MS = 60_000;
+/** From here on it is more likely than not. */
+const LIKELY_PERCENT = 50;
 
 /** What a warning says. What its numbers leave out is left out of the sentence. */
 export function warningWords(warning: WarningView): WarningWords {
@@ -36,9 +38,8 @@ export function warningWords(warning: WarningView): WarningWords {
         title: words.cold.title,
         icon: 'cold',
         says: sentence(
-          words.cold.says(jointInSump(owner), floor, when),
+          words.cold.says(jointInSump(owner), (numbers.chancePercent ?? LIKELY_PERCENT) >= LIKELY_PERCENT, floor, when, chance),
           given('lowestMilliC', (milliC) => words.cold.lowest(temperature(milliC / 1000))),
-          chance === null ? null : words.cold.chance(chance),
         ),
         todo: words.cold.todo,
       };

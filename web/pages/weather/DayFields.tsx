@@ -20,13 +20,18 @@ interface Props {
 /** Low and high of one day, each with its time. */
 export function DayFields({ day, path, problem, onChange }: Props) {
   const zone = siteZone();
-  const name = words.day[dayDistance(day.day, now.value, zone)] ?? '';
+  const distance = dayDistance(day.day, now.value, zone);
+  const name = words.day[distance] ?? '';
+  const labels = {
+    low: distance === 'tomorrow' ? words.lowNext : words.low,
+    high: day.isHighOnly ? words.todayHigh : words.high,
+  };
   return (
     <fieldset class="day-fields">
       <legend>{words.dayNamed(name, dayName(day.day, text.locale))}</legend>
-      {(['low', 'high'] as const).map((kind) => (
+      {(day.isHighOnly ? (['high'] as const) : (['low', 'high'] as const)).map((kind) => (
         <div class="day-line" key={kind}>
-          <Field label={`${words[kind]}, ${unitSign()}`} path={`${path}.${kind}`} problem={problem}>
+          <Field label={`${labels[kind]}, ${unitSign()}`} path={`${path}.${kind}`} problem={problem}>
             {(attributes) => (
               <input
                 {...attributes}

@@ -1,6 +1,7 @@
 import { useSignal } from '@preact/signals';
 import type { Problem } from '../../api/call.ts';
 import type { ForecastTaken } from '../../api/shapes.ts';
+import { linkLost } from '../../live/facts.ts';
 import { offerUndo } from '../../live/undo.ts';
 import { Field, ProblemNote } from '../../parts/form.tsx';
 import { Icon } from '../../parts/Icon.tsx';
@@ -68,7 +69,8 @@ export function ForecastFile() {
         </Field>
         <ProblemNote problem={problem.value} />
         <div role="status">{taken.value !== null && <Taken taken={taken.value} />}</div>
-        <button type="submit" class="button" disabled={busy.value || file.value === null}>
+        {linkLost() && <p>{weatherText.noSaving}</p>}
+        <button type="submit" class="button" disabled={busy.value || file.value === null || linkLost()}>
           {busy.value ? words.sending : words.send}
         </button>
       </form>

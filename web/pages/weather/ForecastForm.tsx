@@ -3,6 +3,7 @@ import { useEffect, useMemo } from 'preact/hooks';
 import type { Problem } from '../../api/call.ts';
 import type { Weather } from '../../api/shapes.ts';
 import { now, serverNowMs } from '../../live/clock.ts';
+import { linkLost } from '../../live/facts.ts';
 import { siteZone } from '../../live/store.ts';
 import { offerUndo } from '../../live/undo.ts';
 import { unit } from '../../look/settings.ts';
@@ -12,7 +13,7 @@ import { text } from '../../text/text.ts';
 import { weatherText } from '../../text/weatherText.ts';
 import { DayFields } from './DayFields.tsx';
 import { measuredNow } from './weatherCurve.ts';
-import { DAYS_MOST, type DayDraft, emptyDays, type Hour, hoursOf, oneMore, readDays } from './weatherDraft.ts';
+import { DAYS_MOST, type DayDraft, emptyDays, fullDays, type Hour, hoursOf, oneMore, readDays } from './weatherDraft.ts';
 
 const words = weatherText.form;
 const MINUTE_MS = 60_000;
@@ -59,7 +60,8 @@ function InUnit({ measured, typed }: { measured: Weather['measured']; typed: Sig
   };
   const save = async (event: Event) => {
     event.preventDefault();
-    const faults = course.problem === null ? read.faults : [{ path: 'days.0.high', message: course.problem }];
+    const faults =
+      course.problem === null ? read.faults : [{ path: `days.${days.value.length - 1}.high`, message: course.problem }];
     if (faults.length > 0) {
       found.value = { status: 0, code: 'not-sent', title: words.fault.title, detail: '', faults };
       return;
@@ -85,7 +87,7 @@ function InUnit({ measured, typed }: { measured: Weather['measured']; typed: Sig
           <DayFields key={day.day} day={day} path={`days.${index}`} problem={shown} onChange={(part) => change(index, part)} />
         ))}
         <div class="plan-buttons">
-          {days.value.length < DAYS_MOST && (
+          {fullDays(days.value) < DAYS_MOST && (
             <button
               type="button"
               class="button"
@@ -96,7 +98,7 @@ function InUnit({ measured, typed }: { measured: Weather['measured']; typed: Sig
               {words.more}
             </button>
           )}
-          {days.value.length > 1 && (
+          {fullDays(days.value) > 1 && (
             <button
               type="button"
               class="button quiet"
@@ -114,7 +116,8 @@ function InUnit({ measured, typed }: { measured: Weather['measured']; typed: Sig
         <p class="soft" role="status">
           {course.hours.length > 0 && words.preview}
         </p>
-        <button type="submit" class="button primary" disabled={busy.value}>
+        {linkLost() && <p>{weatherText.noSaving}</p>}
+        <button type="submit" class="button primary" disabled={busy.value || linkLost()}>
           {busy.value ? text.action.saving : words.save}
         </button>
       </form>

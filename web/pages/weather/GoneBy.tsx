@@ -90,6 +90,7 @@ export function GoneBy({ weather }: { weather: Weather }) {
         <TakeBackEntry
           title={words.takeBackTitle}
           lead={words.takeBackLead}
+          confirm={words.takeBackConfirm}
           about={forecast.source}
           seq={forecast.seq}
           onClose={() => {

@@ -8,6 +8,8 @@ import type { Hour } from './weatherDraft.ts';
 const words = weatherText.chart;
 const HOUR_MS = 3_600_000;
 const DAY_MS = 24 * HOUR_MS;
+/** Lows and highs are told to the half hour. */
+const GRAIN_MS = HOUR_MS / 2;
 /** So far back and ahead is drawn; ahead farther where a forecast reaches farther, within five days. */
 const BACK_MS = 2 * DAY_MS;
 const AHEAD_MS = 2 * DAY_MS;
@@ -51,27 +53,33 @@ export function airDrawing(weather: Weather, typed: readonly Hour[], nowMs: numb
 }
 
 /** The same in sentences. */
-export function airSummary({ air, measured }: Weather, typed: readonly Hour[], nowMs: number): string[] {
+export function airSummary({ air, forecast, measured }: Weather, typed: readonly Hour[], nowMs: number): string[] {
   const values = measured.flatMap(([, celsius]) => (celsius === null ? [] : [celsius]));
   const last = values.at(-1);
   const day = air === null ? null : extremesWithin(air, nowMs, nowMs + DAY_MS);
-  const own = extremesWithin(
-    { atMs: typed.map(({ at }) => at), celsius: typed.map(({ celsius }) => celsius) },
-    nowMs,
-    nowMs + AHEAD_MOST_MS,
-  );
+  // What somebody told is repeated as it was told, and not as the drawing's hours cut it.
+  const told =
+    air?.from === 'forecast' && forecast !== null ? extremesWithin(parted(forecast.hours), nowMs, nowMs + DAY_MS) : null;
+  const own = extremesWithin(parted(typed), nowMs, nowMs + AHEAD_MOST_MS);
+  const say = (sentence: typeof words.summaryAhead, { coldest, warmest }: NonNullable<typeof day>, at: (ms: number) => string) =>
+    sentence(temperature(coldest.celsius), at(coldest.atMs), temperature(warmest.celsius), at(warmest.atMs));
   // Nothing of it is known to the minute.
-  const hour = (atMs: number) => moment(Math.round(atMs / HOUR_MS) * HOUR_MS, nowMs);
-  const told = ({ coldest, warmest }: NonNullable<typeof day>, say: typeof words.summaryAhead) =>
-    say(temperature(coldest.celsius), hour(coldest.atMs), temperature(warmest.celsius), hour(warmest.atMs));
+  const nearest = (atMs: number) => moment(Math.round(atMs / GRAIN_MS) * GRAIN_MS, nowMs);
+  const exact = (atMs: number) => moment(atMs, nowMs);
   return [
     last === undefined
       ? words.summaryNone
       : words.summaryMeasured(temperature(Math.min(...values)), temperature(Math.max(...values)), temperature(last)),
-    ...(day === null ? [] : [told(day, words.summaryAhead)]),
-    ...(own === null ? [] : [told(own, words.summaryTyped)]),
+    ...(told !== null
+      ? [say(words.summaryForecast, told, nearest)]
+      : day !== null
+        ? [say(words.summaryAhead, day, nearest)]
+        : []),
+    ...(own === null ? [] : [say(words.summaryTyped, own, exact)]),
   ];
 }
+
+const parted = (hours: readonly Hour[]) => ({ atMs: hours.map(({ at }) => at), celsius: hours.map(({ celsius }) => celsius) });
 
 /** Hour by hour: what was measured, what is to come, and where it stays nine times in ten. */
 export function airRows({ air, measured, errorCelsius }: Weather, nowMs: number): [atMs: number, ...cells: string[]][] {

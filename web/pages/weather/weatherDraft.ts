@@ -13,6 +13,8 @@ export interface DayDraft {
   readonly lowAt: string;
   readonly high: string;
   readonly highAt: string;
+  /** What is left of today: its high alone is asked for, and need not be told. */
+  readonly isHighOnly: boolean;
 }
 
 export const LOW_AT = '06:00';
@@ -33,15 +35,23 @@ export interface DraftWords {
 const COLDEST_CELSIUS = -60;
 const WARMEST_CELSIUS = 60;
 
+/** From then on today's high has likely been. */
+const HIGH_ASKED_UNTIL = '14:00';
+
 /**
- * Empty days from the next low on. In the small hours that is this morning's; later it is tomorrow's, and whatever is left of today
- * follows from what is measured now.
+ * Empty days from the next low on. In the small hours that is this morning's; later it is tomorrow's. Until the early afternoon
+ * today's high may be told first; without it, whatever is left of today follows from what is measured now.
  */
 export function emptyDays(nowMs: number, zone: string): DayDraft[] {
   const today = DateTime.fromMillis(nowMs, { zone });
-  const isAhead = nowMs < (readWall(`${today.toISODate()}T${LOW_AT}`, zone)?.atMs ?? nowMs);
-  return [emptyDay(today.plus({ days: isAhead ? 0 : 1 }))];
+  const isBefore = (clock: string) => nowMs < (readWall(`${today.toISODate()}T${clock}`, zone)?.atMs ?? nowMs);
+  if (isBefore(LOW_AT)) return [emptyDay(today)];
+  const tomorrow = emptyDay(today.plus({ days: 1 }));
+  return isBefore(HIGH_ASKED_UNTIL) ? [{ ...emptyDay(today), isHighOnly: true }, tomorrow] : [tomorrow];
 }
+
+/** Days that are told in full. */
+export const fullDays = (days: readonly DayDraft[]) => days.filter(({ isHighOnly }) => !isHighOnly).length;
 
 /** The days with one more. */
 export function oneMore(days: readonly DayDraft[], zone: string): DayDraft[] {
@@ -55,6 +65,7 @@ const emptyDay = (day: DateTime): DayDraft => ({
   lowAt: LOW_AT,
   high: '',
   highAt: HIGH_AT,
+  isHighOnly: false,
 });
 
 export interface Typed {
@@ -71,7 +82,8 @@ export function readDays(
   const extremes: Extreme[] = [];
   days.forEach((day, index) => {
     const before = extremes.length;
-    for (const kind of ['low', 'high'] as const) {
+    if (day.isHighOnly && day.high.trim() === '') return;
+    for (const kind of day.isHighOnly ? (['high'] as const) : (['low', 'high'] as const)) {
       const path = `days.${index}.${kind}`;
       const number = numberOf(day[kind]);
       const celsius = number === null ? null : unit === 'F' ? ((number - 32) * 5) / 9 : number;
@@ -79,11 +91,11 @@ export function readDays(
       if (celsius === null) faults.push({ path, message: words.number });
       else if (celsius < COLDEST_CELSIUS || celsius > WARMEST_CELSIUS) faults.push({ path, message: words.range });
       if (at === null) faults.push({ path: `${path}At`, message: words.time });
-      else if (kind === 'low' && index === 0 && at.atMs < nowMs) faults.push({ path: `${path}At`, message: words.passed });
+      else if (at.atMs < nowMs) faults.push({ path: `${path}At`, message: words.passed });
       if (celsius !== null && at !== null) extremes.push({ kind, atMs: at.atMs, milliC: Math.round(celsius * 1000) });
     }
     const [low, high] = extremes.slice(before);
-    if (low === undefined || high === undefined) return;
+    if (day.isHighOnly || low === undefined || high === undefined) return;
     if (high.atMs <= low.atMs) faults.push({ path: `days.${index}.highAt`, message: words.order });
     if (low.milliC > high.milliC) faults.push({ path: `days.${index}.high`, message: words.above });
   });
@@ -95,7 +107,10 @@ export interface Hour {
   readonly celsius: number;
 }
 
-/** Hour by hour from now to the end of the last day named. `problem`: what is no weather, in the words of the model. */
+/**
+ * Hour by hour from now to the end of the last day named, and at the lows and highs themselves, which need not lie on an hour.
+ * `problem`: what is no weather, in the words of the model.
+ */
 export function hoursOf(
   extremes: readonly Extreme[],
   { nowMs, nowCelsius, zone }: { nowMs: number; nowCelsius: number | null; zone: string },
@@ -106,7 +121,9 @@ export function hoursOf(
   const nowMilliC = nowCelsius === null ? null : Math.round(nowCelsius * 1000);
   try {
     const hours = diurnal({ nowMs, nowMilliC, extremes, untilMs });
-    return { hours: hours.map(({ atMs, milliC }) => ({ at: atMs, celsius: milliC / 1000 })), problem: null };
+    const all = new Map([...hours, ...extremes].map(({ atMs, milliC }) => [atMs, milliC]));
+    const inOrder = [...all].sort(([one], [other]) => one - other);
+    return { hours: inOrder.map(([at, milliC]) => ({ at, celsius: milliC / 1000 })), problem: null };
   } catch (fault) {
     if (fault instanceof RangeError) return { hours: [], problem: fault.message };
     throw fault;

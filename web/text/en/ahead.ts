@@ -14,7 +14,13 @@ export const ahead = {
     decidedBy: (joint: string) => `decided by ${joint}`,
     safeFrom: (at: string) => `About 9 in 10 from ${at} on.`,
     waitsFor: 'A finding has to be decided first, whatever the hours are.',
-    look: { held: 'Likely to hold', doubtful: 'Doubtful', missed: 'Likely missed', unknown: 'Not known now' },
+    look: {
+      held: 'Likely to hold',
+      waits: 'Waits for a decision',
+      doubtful: 'Doubtful',
+      missed: 'Likely missed',
+      unknown: 'Not known now',
+    },
     now: 'now',
     past: 'As last heard:',
   },
@@ -26,10 +32,10 @@ export const ahead = {
     soon: 'soon',
     cold: {
       title: 'Cold ahead',
-      says: (joint: string, floor: string | null, at: string) =>
-        `${joint} will likely go below ${floor ?? 'its floor'} ${at}. Nothing counts below it.`,
+      /** `isLikely`: it is more likely than not. */
+      says: (joint: string, isLikely: boolean, floor: string | null, at: string, chance: string | null) =>
+        `${joint} ${isLikely ? 'will likely' : 'may'} go below ${floor ?? 'its floor'} ${at}${chance === null ? '' : `: ${chance}`}. Nothing counts below it.`,
       lowest: (temperature: string) => `It may fall to ${temperature}.`,
-      chance: (chance: string) => `Chance: ${chance}.`,
       todo: 'Keep it warm before then: cover it, or heat it.',
     },
     booking: {
@@ -67,6 +73,7 @@ export const ahead = {
     remind: 'Remind me',
     remindTitle: 'Remind me when?',
     remindLead: 'Until then it stands in one line with the others that wait. It comes back by itself.',
+    remindNone: 'It may come within the hour: there is no time left to put it off to.',
     in: { one: 'In 1 h', four: 'In 4 h' },
     at6: (at: string) => `At ${at}`,
     waiting: (count: number, until: string) =>

@@ -36,8 +36,9 @@ export const chartAhead = {
     warmer: (difference: string) => `${difference} warmer than it`,
     colder: (difference: string) => `${difference} colder than it`,
     noHeat: 'No heater or cover is on, as far as was said.',
-    heat: (since: string, what: string, seen: boolean) =>
-      `Heat on since ${since} is taken to ${what}${seen ? ', as the readings show' : '; the readings do not show it yet'}.`,
+    on: { heater: 'A heater', cover: 'A cover' },
+    heat: (what: string, since: string, does: string, seen: boolean) =>
+      `${what} on since ${since} is taken to ${does}${seen ? ', as the readings show' : '; the readings do not show it yet'}.`,
     level: (temperature: string) => `hold ${temperature} about it`,
     rise: (difference: string) => `make it ${difference} warmer`,
     asOf: (at: string) => `Worked out ${at}.`,

@@ -12,6 +12,7 @@ export const common = {
     schedules: 'Schedules',
     settings: 'Settings',
     weather: 'Weather ahead',
+    evidence: 'Evidence',
     skip: 'Skip to the page',
   },
 

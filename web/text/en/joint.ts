@@ -69,6 +69,7 @@ export const joint = {
   takeBackWhy: 'What was wrong',
   takeBackReasons: ['Wrong joint', 'Wrong time', 'Recorded twice'],
   takeBackWrongProbe: 'Wrong probe',
+  takeBackNotDone: 'It was not done after all',
   takeBackReason: 'Reason',
   takeBackConfirm: 'Yes, take it back',
 
@@ -91,6 +92,8 @@ export const joint = {
   tableReason: 'Why',
 
   scheduleTitle: 'How the hours are counted',
+
+  evidence: 'Its story, and evidence to hand out',
 
   actions: 'Put on record',
   action: {

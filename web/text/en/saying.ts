@@ -24,6 +24,10 @@ export const saying = {
       surfaceCelsius: 'Surface temperature',
       catalystMillilitres: 'Catalyst',
     } as Record<string, string>,
+    /** One of several of a kind, by the path of them all. */
+    item: { hours: 'hour', points: 'row', doses: 'row', stages: 'stage' } as Record<string, string>,
+    nth: (what: string, place: number) =>
+      place <= 3 ? `The ${['first', 'second', 'third'][place - 1]} ${what}` : `The ${what} number ${place}`,
     /** What happened, by code; where there is no entry, the service's own words. */
     title: {
       'entry-refused': 'Not put on record',

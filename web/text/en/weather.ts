@@ -2,10 +2,15 @@ export const weather = {
   title: 'Weather ahead',
   lead: 'Every “likely” time rests on the air to come. Tell the tool what is forecast, and it says how sure it is.',
   loading: 'Loading the weather …',
-  past: (at: string) => `No connection: this was so ${at}.`,
+  past: (at: string, age: string) => `No connection: this was so ${at}, ${age}.`,
+  notYet: 'No connection, and nothing was loaded before it went. It is loaded when the connection is back.',
+  noSaving: 'A forecast can be given once the connection is back.',
+  toNow: 'Now',
+  plans: 'What it means for each sump',
+  plan: (sump: string) => `Plan: ${sump}`,
 
   now: {
-    title: 'What is gone by',
+    title: 'What we go by',
     none: 'No forecast.',
     noneMore: 'Without a forecast the last day is taken to repeat.',
     nothing: 'There are no readings of the air either, so no time can be named. Give a forecast, or register a probe in the air.',
@@ -17,8 +22,9 @@ export const weather = {
     untilAfter: 'Beyond that its last day is taken to repeat.',
     measured: 'Air now',
     measuredNone: 'no reading of the last hour',
-    takeBack: 'Take this forecast back',
-    takeBackTitle: 'Take this forecast back?',
+    takeBack: 'Remove this forecast',
+    takeBackTitle: 'Remove this forecast?',
+    takeBackConfirm: 'Yes, remove it',
     takeBackLead: 'The one before it counts again, where there is one. This one stays on record, struck through.',
     fetched: 'Fetched by itself',
     fetchedFrom: (host: string, minutes: string) => `from ${host}, every ${minutes} min`,
@@ -34,11 +40,13 @@ export const weather = {
     ahead: { forecast: 'To come, by the forecast', persistence: 'To come, the last day repeated' },
     typed: 'As typed below, not saved yet',
     band: 'Nine times in ten it stays in here',
-    nowMark: 'now',
+    nowMark: 'Now',
     summaryMeasured: (low: string, high: string, last: string) => `Measured in two days: ${low} to ${high}, last ${last}.`,
     summaryNone: 'No reading of the air in two days.',
     summaryAhead: (low: string, lowAt: string, high: string, highAt: string) =>
       `In the next 24 h coldest about ${low}, ${lowAt}; warmest about ${high}, ${highAt}.`,
+    summaryForecast: (low: string, lowAt: string, high: string, highAt: string) =>
+      `The forecast for the next 24 h: coldest ${low}, ${lowAt}; warmest ${high}, ${highAt}.`,
     summaryTyped: (low: string, lowAt: string, high: string, highAt: string) =>
       `As typed: coldest ${low}, ${lowAt}; warmest ${high}, ${highAt}.`,
     empty: 'Nothing to draw yet: no reading of the air and no forecast.',
@@ -60,12 +68,15 @@ export const weather = {
   },
 
   form: {
-    title: 'Tell the lows and highs',
+    title: 'Type the lows and highs',
     lead: 'As any weather report gives them. The hours between follow the usual course of a day.',
     day: { today: 'Today', tomorrow: 'Tomorrow', other: '' } as Record<string, string>,
     dayNamed: (name: string, date: string) => (name === '' ? date : `${name}, ${date}`),
     low: 'Low',
+    /** Of the day that begins with the coming night. */
+    lowNext: 'Low, tonight or early tomorrow',
     high: 'High',
+    todayHigh: 'Today’s high (if you know it)',
     lowAt: 'Time of the low',
     highAt: 'Time of the high',
     more: 'Add the day after',
@@ -91,7 +102,7 @@ export const weather = {
     title: 'Bring in a file',
     lead: 'A CSV file with a heading line, or JSON as programs send it.',
     columns: [
-      'time: date and time with its offset, such as 2026-01-15T06:00-05:00',
+      'time: date and time with its offset, such as 2026-01-15T06:00:00-05:00',
       'celsius or fahrenheit: temperature of the air',
       'humidity: relative humidity in % (may be left out)',
     ],
@@ -103,6 +114,8 @@ export const weather = {
     rejected: (count: number) => (count === 1 ? '1 line was not taken:' : `${count} lines were not taken:`),
     line: (line: string, reason: string) => `Line ${line}: ${reason}`,
     saved: (name: string) => `the forecast in ${name}`,
+    /** A picture, a spreadsheet or anything else that is no text. */
+    noText: { title: 'Not taken', detail: 'This is no CSV or JSON file.' },
   },
 
   programs: 'Programs can send forecasts too, over MQTT or HTTP: the notes for whoever builds probes say how.',

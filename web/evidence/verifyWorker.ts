@@ -1,0 +1,4 @@
+import '../jitless.ts';
+import { listen } from './listen.ts';
+
+listen();

@@ -1,0 +1,93 @@
+/** Words of checking a bundle: on the page that works offline, and on the site's own. */
+export const verify = {
+  locale: 'en-US',
+  title: 'Check a bundle of evidence',
+  lead: 'A bundle is one ZIP file that holds what was measured and said of a joint. It is checked right here: nothing of it leaves this device.',
+  offline: 'This page needs no network. Save it, switch the network off, and it works all the same.',
+  ownPage:
+    'Did this page come out of the bundle that you check? Then whoever made the bundle made the page too. Take the page from somewhere that you trust, or compare its SHA-256 sum with one that you got another way.',
+
+  pick: {
+    drop: 'Drop the bundle here',
+    or: 'or',
+    choose: 'Choose the file',
+    another: 'Choose another file',
+    dropped: 'Only one file can be checked at a time. Drop one.',
+    tooLarge: 'The file is larger than 512 MiB, and no bundle is. Nothing was looked at.',
+    empty: 'The file is empty.',
+  },
+
+  key: {
+    title: 'The site’s key',
+    label: 'Fingerprint of the site’s key, got another way',
+    hint: 'From the contract, the label on the site’s box, or somebody you know: not from the bundle. 64 digits; spaces do not matter.',
+    compare: 'Compare',
+    malformed: (count: number) => `A fingerprint has 64 digits, from 0 to 9 and a to f. This has ${count}.`,
+    strange: (sign: string) => `A fingerprint has only the digits 0 to 9 and a to f. This has “${sign}” in it.`,
+    without: 'Without it the bundle is checked against the key that it brings along.',
+  },
+
+  state: {
+    waiting: 'to come',
+    going: 'being checked',
+    right: 'right',
+    open: 'left to you',
+    wrong: 'wrong',
+    skipped: 'not looked at',
+  },
+  checks: 'The checks, in their order',
+  going: (done: number, all: number) => `${done} of ${all} checks done`,
+  reading: 'Reading the file …',
+  means: 'What that means',
+
+  verdict: {
+    right: 'Every check holds',
+    rightMore: 'It was signed with the key whose fingerprint you gave.',
+    open: 'Every check holds, but one thing is left to you',
+    openMore:
+      'Compare the fingerprint below with one that you got another way. Anybody can make a bundle that holds with a key of their own.',
+    wrong: 'This bundle does not hold',
+    first: (title: string) => `The first thing that is wrong: “${title}” does not hold.`,
+    unread: 'The file could not be read',
+    unreadMore: (detail: string) => `${detail} It may have been moved or changed since it was chosen. Choose it again.`,
+    spoken: (words: string, first: string) => `Checked. ${words}. ${first}`,
+  },
+
+  facts: {
+    title: 'What the bundle is',
+    unread: 'As far as it could be read. It was not found right.',
+    file: 'File',
+    bytes: (count: string) => `${count} bytes`,
+    site: 'Site',
+    about: 'About',
+    sump: (sump: string) => `sump ${sump}`,
+    joints: 'Joints',
+    madeAt: 'Packed',
+    checkpointAt: 'Signed',
+    completeUntil: 'Nothing left out up to',
+    completeNot: 'nothing shows it',
+    size: 'Leaves in the site’s record',
+    root: 'Root of the record',
+    fingerprint: 'Fingerprint of the key',
+    none: 'none could be read',
+    anchor: 'Anchor',
+    anchored: 'Anchored outside the site',
+    notAnchored: 'Signed, not yet anchored outside the site',
+    sha256: 'SHA-256 of the file',
+    checkedAt: 'Checked',
+    took: (seconds: string) => `in ${seconds} s, by this device’s clock`,
+    groups: 'Compare group by group.',
+  },
+
+  proves: 'What it proves and what not',
+  record: {
+    title: 'Warm hours, counted anew',
+    lead: 'From the readings in the file, by the rules in the file.',
+    hours: (hours: string) => `${hours} warm hours`,
+    reached: (at: string) => `reached ${at}`,
+    notReached: 'not reached',
+    needs: (stage: string, hours: string) => `${stage}, needs ${hours} h`,
+    notLaidUp: 'Not laid up.',
+  },
+  print: 'Print this',
+};
