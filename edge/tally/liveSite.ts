@@ -11,6 +11,7 @@ import { applyEntry } from '../site/state/apply.ts';
 import { emptySite, type SiteState } from '../site/state/site.ts';
 import { iso } from '../site/views/iso.ts';
 import { Foresight } from './ahead/foresight.ts';
+import { LookOn } from './ahead/lookOn.ts';
 import { Outlooks } from './ahead/outlooks.ts';
 import { SiteAir } from './ahead/siteAir.ts';
 import { Inspector } from './inspector.ts';
@@ -38,8 +39,6 @@ const SETTLE_SHARE = 4;
 
 /** A reading that comes so long after it was measured changes what was known of the past. */
 const LATE_MS = 60_000;
-/** Between two rounds of looking ahead while some joints wait for theirs. */
-const LOOK_ON_MS = 100;
 
 interface LiveSiteParts {
   readonly site: string;
@@ -66,6 +65,7 @@ export class LiveSite {
   /** The air and what lies ahead of each joint. */
   readonly air: SiteAir;
   readonly outlooks: Outlooks;
+  readonly #lookOn: LookOn;
   readonly #foresight: Foresight;
   readonly #statements: Statements;
   readonly #seals: Seals;
@@ -81,7 +81,6 @@ export class LiveSite {
   readonly #watch: ClockWatch;
   #strangers = false;
   #settling: NodeJS.Timeout | null = null;
-  #looking: NodeJS.Timeout | null = null;
   #settledInMs = 0;
   #fault: Error | null = null;
 
@@ -148,6 +147,7 @@ export class LiveSite {
       },
       onSaid: () => this.#structureChanged(),
     });
+    this.#lookOn = new LookOn(this.outlooks, (joints) => this.#guarded(() => this.#changed(joints)));
     this.#foresight = new Foresight({
       site: state,
       air: this.air,
@@ -220,7 +220,7 @@ export class LiveSite {
     this.#tell({ kind: 'structure' });
     for (const joint of joints) this.#tell({ kind: 'joint', joint });
     this.#foresight.said();
-    this.#lookOn();
+    this.#lookOn.wake();
   }
 
   /** Resolves when all that has been said so far is on record, or refused. */
@@ -261,14 +261,18 @@ export class LiveSite {
     this.#guarded(() => this.#tick());
   }
 
+  #changed(joints: Iterable<string>): void {
+    this.views.changed();
+    for (const joint of joints) this.#tell({ kind: 'joint', joint });
+  }
+
   #tick(): void {
     this.#watchClock();
     const settled = this.tally.settle();
     const found = this.#inspector.round();
     const looked = this.outlooks.round();
-    this.views.changed();
-    for (const joint of new Set([...settled, ...found, ...looked])) this.#tell({ kind: 'joint', joint });
-    this.#lookOn();
+    this.#changed(new Set([...settled, ...found, ...looked]));
+    this.#lookOn.wake();
     let due: Due | null = null;
     for (const name of this.state.joints.keys()) {
       const view = this.views.joint(name);
@@ -278,22 +282,6 @@ export class LiveSite {
     if (due !== null && this.recording && this.#clock.trusted)
       this.#sealing.joint(due).catch((fault: Error) => this.storageFailed(fault));
     if (this.recording) this.#foresight.round();
-  }
-
-  /** Goes on looking ahead soon while there are joints that nobody has looked at since something was said. */
-  #lookOn(): void {
-    if (this.#looking !== null || !this.outlooks.isBehind) return;
-    this.#looking = setTimeout(
-      () =>
-        this.#guarded(() => {
-          this.#looking = null;
-          const looked = this.outlooks.round();
-          this.views.changed();
-          for (const joint of looked) this.#tell({ kind: 'joint', joint });
-          this.#lookOn();
-        }),
-      LOOK_ON_MS,
-    );
   }
 
   /** The ledger could not be written: from here on everybody is told that nothing is being recorded. */
@@ -325,7 +313,7 @@ export class LiveSite {
   /** Last words before the ledger is closed. */
   async stop(): Promise<void> {
     if (this.#settling !== null) clearTimeout(this.#settling);
-    if (this.#looking !== null) clearTimeout(this.#looking);
+    this.#lookOn.stop();
     this.#listeners.clear();
     await this.#statements.quiet();
     if (this.recording && this.#clock.trusted)

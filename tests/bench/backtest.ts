@@ -57,8 +57,8 @@ export function backtest(): void {
   console.log(
     [
       `Daily highs and lows of a northern Pacific coast station (US Government data), hours between after the normals, with random`,
-      `fronts and unrest over them; joints with sun and ground that the model does not know, two of the site laid up before, as different
-as any; probes and forecasts with their errors.`,
+      `fronts and unrest over them; joints with sun and ground that the model does not know, two of the site laid up before, each by
+its own draw; probes and forecasts with their errors.`,
       `Seasons ${TESTED.map(([from, to]) => `${from} to ${to}`).join(', ')}; seeds ${FIRST_TRIAL} to ${FIRST_TRIAL + TRIALS - 1}.`,
       `${tried.length} joints laid up, ${never} of them never ready within 8 days and left out; so is a lead that ends before the`,
       `joint is an hour old. Nothing was chosen by these seasons.`,
