@@ -118,7 +118,8 @@ export class LiveSite {
     this.#inspector = new Inspector({ site: state, tally: this.tally, readings, nowMs, monoMs });
     for (const [joint, episodes] of this.tally.resumedEpisodes) this.#inspector.resume(joint, episodes);
     this.air = new SiteAir({ site: state, readings, counts: this.tally.counts, nowMs });
-    this.outlooks = new Outlooks({ site: state, tally: this.tally, readings, air: this.air, nowMs });
+    const onFault = (fault: Error) => log(`looking ahead: ${fault.message}`);
+    this.outlooks = new Outlooks({ site: state, tally: this.tally, readings, air: this.air, nowMs }, onFault);
     this.views = new SiteViews({
       site,
       state,
@@ -162,7 +163,7 @@ export class LiveSite {
       record: (said) => this.#append(said.map((statement) => ({ statement, by: SYSTEM }))),
       inTurn: (work) => this.#statements.inTurn(work),
       onChange: () => this.#tell({ kind: 'warnings' }),
-      onFault: (fault) => log(`looking ahead: ${fault.message}`),
+      onFault,
     });
     this.#sealing = new Sealing({
       keeper,

@@ -64,9 +64,12 @@ export class Outlooks {
   readonly #checked = new Set<string>();
   /** When what a source said late was last a reason to look again. */
   readonly #lateMs = new Map<string, number>();
+  readonly #onFault: (fault: Error) => void;
   #clockSteps: number;
 
-  constructor(parts: AheadParts) {
+  /** `onFault` is told what goes wrong in looking ahead. */
+  constructor(parts: AheadParts, onFault: (fault: Error) => void = () => undefined) {
+    this.#onFault = onFault;
     this.#parts = { ...parts, readings: parts.air.recent };
     this.#allowance = new Allowance(parts.nowMs);
     this.#siblings = new SiblingLags(this.#parts);
@@ -197,20 +200,31 @@ export class Outlooks {
 
   #look(joint: Joint, grounds: Grounds, untilMs: number): Kept {
     const nowMs = this.#parts.nowMs();
-    const ahead = aheadOf(joint, this.#parts, (compute) => this.#fitted(joint, grounds.own, compute, untilMs));
-    const isKnown = typeof ahead !== 'string';
+    const looked = this.#tried(joint, () => {
+      const ahead = aheadOf(joint, this.#parts, (compute) => this.#fitted(joint, grounds.own, compute, untilMs));
+      return typeof ahead === 'string' ? ahead : { ahead, outlook: project(ahead.input) };
+    });
     const isOver = this.#isDone(joint) || joint.laidUpMs === null;
     const kept: Kept = {
       atMs: nowMs,
       untilMs: isOver ? Number.POSITIVE_INFINITY : nowMs + AGAIN_MS,
       grounds,
-      reason: isKnown ? null : ahead,
-      ahead: isKnown ? ahead : null,
-      outlook: isKnown ? project(ahead.input) : null,
+      ...(typeof looked === 'string' ? { reason: looked, ahead: null, outlook: null } : { reason: null, ...looked }),
     };
     this.#checked.add(joint.joint);
     this.#kept.set(joint.joint, kept);
     return kept;
+  }
+
+  /** A fault of ours in looking ahead is told, and stops nothing else; what cannot be read is a fault of the ledger. */
+  #tried<T>({ joint }: Joint, look: () => T): T | OutlookReason {
+    try {
+      return look();
+    } catch (fault) {
+      if (!(fault instanceof Error) || ('code' in fault && fault.code === 'ERR_SQLITE_ERROR')) throw fault;
+      this.#onFault(new Error(`joint "${joint}": ${fault.message}`));
+      return 'not-yet';
+    }
   }
 
   #fitted({ joint }: Joint, own: string, compute: (prior: Lag) => Fitted, untilMs: number): Fitted {

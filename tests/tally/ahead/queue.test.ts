@@ -51,6 +51,25 @@ function slowly(lookMs: number) {
   return { clock, outlooks: new Outlooks({ site: state, tally, readings: ledger.readings, air, nowMs }) };
 }
 
+test('a fault in looking ahead is told, and leaves everything else as it is; one in reading the ledger is not hidden', () => {
+  const { state, tally, ledger } = site.live;
+  const nowMs = () => site.nowMs;
+  const told: string[] = [];
+  const looking = (fault: Error) => {
+    class FaultyAir extends SiteAir {
+      override ahead(): never {
+        throw fault;
+      }
+    }
+    const air = new FaultyAir({ site: state, readings: ledger.readings, counts: tally.counts, nowMs });
+    return new Outlooks({ site: state, tally, readings: ledger.readings, air, nowMs }, ({ message }) => told.push(message));
+  };
+  expect(looking(new RangeError('out of bounds')).of(jointOf('j1'))).toMatchObject({ reason: 'not-yet', outlook: null });
+  expect(told).toEqual(['joint "j1": out of bounds']);
+  const unreadable = Object.assign(new Error('disk image is malformed'), { code: 'ERR_SQLITE_ERROR' });
+  expect(() => looking(unreadable).of(jointOf('j1'))).toThrow('disk image is malformed');
+});
+
 describe('who asks', () => {
   test('waits for a moment in all; what is not known by then comes with the rounds', () => {
     const { outlooks } = slowly(20);
