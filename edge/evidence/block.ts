@@ -111,6 +111,10 @@ function differences(numbers: readonly number[]): number[] {
 
 function sums(first: number, steps: readonly number[]): number[] {
   const numbers = [first];
-  for (const step of steps) numbers.push((numbers.at(-1) as number) + step);
+  let sum = first;
+  for (const step of steps) {
+    sum += step;
+    numbers.push(sum);
+  }
   return numbers;
 }

@@ -11,7 +11,7 @@ import type { Api } from './api.ts';
 
 /** Joints in one packet that are asked for one by one. */
 const JOINTS_MOST = 100;
-/** A packet of two years of minutes has a third of this. */
+/** The largest packet that a site makes has about a third of this. */
 const BUNDLE_BYTES_MOST = 64 * 1024 * 1024;
 const WORDS_MOST = 120;
 
