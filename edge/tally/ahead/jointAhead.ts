@@ -9,7 +9,7 @@ import { TELLS_AFTER_HOURS } from '../../cure/outlook/siblings.ts';
 import { HOUR_MS, requiredPpmMs, stagesFor } from '../../cure/schedule.ts';
 import { foldSpecOf, type JointSpec } from '../../site/cureSpec.ts';
 import { forecastInForce } from '../../site/state/forecast.ts';
-import { type HeatingSpan, heatingOf } from '../../site/state/heating.ts';
+import { type HeatingSpan, heatingAt, heatingOf } from '../../site/state/heating.ts';
 import type { Joint } from '../../site/state/joint.ts';
 import type { SiteState } from '../../site/state/site.ts';
 import { iso } from '../../site/views/iso.ts';
@@ -224,7 +224,11 @@ function fittedOf(
 /** A joint that has been there for so long tells the site's next ones how joints here follow the air. */
 const TELLS_FROM_MS = WARMS_ITSELF_MS + TELLS_AFTER_HOURS * HOUR_MS;
 
-/** How a joint followed its air in its first two days, for the site's next ones; null: it is too young, or was not measured. */
+/**
+ * How a joint followed its air in its first two days, for the site's next ones; null: it is too young, or was not measured. Hours
+ * under a heater or a cover tell nothing of how warm a joint rests without, so that they do not count: a warm rest that came from heat
+ * must not be promised to the next one.
+ */
 export function siblingLagOf(joint: Joint, { site, tally, readings, air, nowMs }: AheadParts): Lag | null {
   const { laidUpMs } = joint;
   const spec = foldSpecOf(site, joint);
@@ -232,6 +236,12 @@ export function siblingLagOf(joint: Joint, { site, tally, readings, air, nowMs }
   if (spec === null || laidUpMs === null || probe === null || nowMs() - laidUpMs < TELLS_FROM_MS) return null;
   const untilMs = Math.min(nowMs(), laidUpMs + RECORD_MS);
   const material = jointRecord(spec, 'material', readings, tally.counts, untilMs);
+  const spans = heatingOf(site, joint);
+  const plain = (material?.milliC ?? []).filter((milliC, index) => {
+    const ms = untilMs - RECORD_MS + index * RECORD_STEP_MS;
+    return milliC !== null && ms >= laidUpMs + WARMS_ITSELF_MS && heatingAt(spans, ms).length === 0;
+  });
+  if (plain.length * RECORD_STEP_MS < TELLS_AFTER_HOURS * HOUR_MS) return null;
   return fittedOf(site, joint, material, air.measured(probe, RECORD_MS, untilMs), untilMs, DEFAULT_LAG).lag;
 }
 

@@ -144,6 +144,24 @@ describe('what lies ahead of a joint', () => {
     expect(lag?.offsetCelsius).toBeLessThan(4);
   });
 
+  test('what a heated joint rests at is not promised to the next one', async () => {
+    await site.say({ kind: 'probe.registered', probe: 'p2', role: 'material', uncertaintyCelsius: 0.5 });
+    await site.say(added('j1', { ambient: 'a1' }));
+    await site.say(added('j2', { ambient: 'a1', probes: ['p2'] }));
+    await site.hear('a1', 'temperature', daily(3, 3), { from: 48, everyMinutes: 10 });
+    await layUp(40);
+    await site.say({ kind: 'heating.changed', joint: 'j1', what: 'heater', on: true, holdCelsius: 16, at: site.at(30) });
+    await site.hear('p1', 'temperature', (hour) => (hour < -30 ? 9 + daily(0, 3)(hour) : about(16)(hour)), {
+      from: 40,
+      everyMinutes: 5,
+    });
+    await layUp(1, 'j2');
+    await site.hear('p2', 'temperature', about(14), { from: 1, everyMinutes: 5 });
+    site.clock.advance(3.1 * HOUR_MS);
+    await site.hear('p2', 'temperature', about(14), { from: 0.2, everyMinutes: 5 });
+    expect(banded('j2').basis?.lag).toMatchObject({ offsetCelsius: 0, fittedHours: 0 });
+  });
+
   test('a band goes hour by hour, low to high, and warm hours in it never fall', async () => {
     await site.say(added('j1', { ambient: 'a1' }));
     await site.hear('a1', 'temperature', daily(6, 4), { from: 48, everyMinutes: 10 });
