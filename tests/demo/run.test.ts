@@ -202,6 +202,13 @@ describe('runDemo', () => {
       log: (line) => lines.push(line),
     });
     await vi.waitFor(() => expect(lines.at(-1)).toMatch(/ready after/), { timeout: 20_000, interval: 100 });
+    // What lies ahead is worked out in rounds.
+    const isYetToCome = ({ joints }: SiteView) =>
+      joints.some(({ projected }) => projected?.stages.some(({ reason }) => reason === 'not-yet'));
+    await vi.waitFor(async () => expect(isYetToCome(await read(service, '/api/site', SiteView))).toBe(false), {
+      timeout: 20_000,
+      interval: 200,
+    });
     const view = await read(service, '/api/site', SiteView);
     const quarantine = await read(service, '/api/quarantine', z.looseObject({ total: z.int() }));
     stopping.abort();
@@ -226,5 +233,5 @@ describe('runDemo', () => {
     // Two garbled messages, and those of the loose sensor.
     expect(quarantine.total).toBe(2 + (sensorsAt(nowMs).find(({ probe }) => probe === 's-seam-a')?.loose.length ?? 0));
     expect(view.probes.filter(({ registered }) => !registered).map(({ probe }) => probe)).toEqual([STRANGER.probe]);
-  });
+  }, 60_000);
 });

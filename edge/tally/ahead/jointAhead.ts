@@ -223,6 +223,8 @@ function fittedOf(
 
 /** A joint that has been there for so long tells the site's next ones how joints here follow the air. */
 const TELLS_FROM_MS = WARMS_ITSELF_MS + TELLS_AFTER_HOURS * HOUR_MS;
+/** A rest this much above the air comes from heat that nobody put on record. Our own choice. */
+const TELLS_MOST_MILLI_C = 6000;
 
 /**
  * How a joint followed its air in its first two days, for the site's next ones; null: it is too young, or was not measured. Hours
@@ -232,7 +234,8 @@ const TELLS_FROM_MS = WARMS_ITSELF_MS + TELLS_AFTER_HOURS * HOUR_MS;
 export function siblingLagOf(joint: Joint, { site, tally, readings, air, nowMs }: AheadParts): Lag | null {
   const { laidUpMs } = joint;
   const spec = foldSpecOf(site, joint);
-  const probe = ambientOf(joint, site, air);
+  // Beside another air than its own, such as that outside its tent, it would seem to rest warmer than it does.
+  const probe = joint.assignments.at(-1)?.ambient ?? air.probe;
   if (spec === null || laidUpMs === null || probe === null || nowMs() - laidUpMs < TELLS_FROM_MS) return null;
   const untilMs = Math.min(nowMs(), laidUpMs + RECORD_MS);
   const material = jointRecord(spec, 'material', readings, tally.counts, untilMs);
@@ -242,7 +245,8 @@ export function siblingLagOf(joint: Joint, { site, tally, readings, air, nowMs }
     return milliC !== null && ms >= laidUpMs + WARMS_ITSELF_MS && heatingAt(spans, ms).length === 0;
   });
   if (plain.length * RECORD_STEP_MS < TELLS_AFTER_HOURS * HOUR_MS) return null;
-  return fittedOf(site, joint, material, air.measured(probe, RECORD_MS, untilMs), untilMs, DEFAULT_LAG).lag;
+  const { lag } = fittedOf(site, joint, material, air.measured(probe, RECORD_MS, untilMs), untilMs, DEFAULT_LAG);
+  return lag.offsetMilliC > TELLS_MOST_MILLI_C ? null : lag;
 }
 
 /** The probe that measures the joint's air: its own, unless that has been silent for a day; then the site's. */

@@ -100,11 +100,13 @@ export class Outlooks {
     if (againMs <= now + LATE_AGAIN_MS) this.#lateMs.set(source, againMs);
     const probe = probeOfSource(source);
     const isAir = air.probe === probe;
-    for (const [name, kept] of this.#kept) {
-      const assigned = site.joints.get(name)?.assignments.at(-1);
+    for (const { joint, assignments } of site.joints.values()) {
+      const assigned = assignments.at(-1);
       if (!isAir && assigned?.ambient !== probe && !assigned?.probes.includes(probe)) continue;
-      if (kept.untilMs > againMs && kept.untilMs !== Number.POSITIVE_INFINITY) kept.untilMs = againMs;
-      this.#fits.delete(name);
+      this.#siblings.forget(joint);
+      this.#fits.delete(joint);
+      const kept = this.#kept.get(joint);
+      if (kept !== undefined && kept.untilMs > againMs && kept.untilMs !== Number.POSITIVE_INFINITY) kept.untilMs = againMs;
     }
   }
 

@@ -38,6 +38,11 @@ export class SiblingLags {
       });
   }
 
+  /** To be called when something of a joint's past came late: what it tells is asked again. */
+  forget(joint: string): void {
+    this.#told.delete(joint);
+  }
+
   /** Works out what it is time for, until `endMs`; whether that is all. */
   round(endMs: number): boolean {
     for (const joint of this.#asked()) {
