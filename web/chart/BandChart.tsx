@@ -1,9 +1,6 @@
 import { Chart, Filler, LinearScale, LineController, LineElement, PointElement, TimeScale, Tooltip } from 'chart.js';
 import AnnotationPlugin from 'chartjs-plugin-annotation';
 import 'chartjs-adapter-luxon';
-import { useSignal } from '@preact/signals';
-import { useEffect, useRef } from 'preact/hooks';
-import { hourCycle, theme, unit } from '../look/settings.ts';
 import {
   type BandDrawing,
   bandConfig,
@@ -15,7 +12,8 @@ import {
   MARK_WIDTH,
   STROKES,
 } from './bandConfig.ts';
-import { type ChartLook, lookOf } from './look.ts';
+import type { ChartLook } from './look.ts';
+import { useLineChart } from './useLineChart.ts';
 import '../style/chart.css';
 
 Chart.register(LineController, LineElement, PointElement, LinearScale, TimeScale, Tooltip, Filler, AnnotationPlugin);
@@ -32,41 +30,7 @@ interface Props {
 
 /** What was, what is likely and how far off it may be, over time, with the same in sentences. */
 export function BandChart({ drawing, axis, summary, keyName }: Props) {
-  const canvas = useRef<HTMLCanvasElement>(null);
-  const chart = useRef<Chart<'line', Dot[]> | null>(null);
-  const look = useSignal<ChartLook | null>(null);
-  const dark = useSignal(matchMedia('(prefers-color-scheme: dark)').matches);
-  const choices = `${unit.value} ${hourCycle.value} ${theme.value} ${dark.value}`;
-
-  useEffect(() => {
-    const query = matchMedia('(prefers-color-scheme: dark)');
-    const follow = () => {
-      dark.value = query.matches;
-    };
-    query.addEventListener('change', follow);
-    return () => query.removeEventListener('change', follow);
-  }, []);
-
-  // The choices are read by the functions called here.
-  useEffect(() => {
-    if (canvas.current === null) return;
-    look.value = lookOf(canvas.current);
-    const { data, options } = bandConfig(drawing, look.value);
-    if (chart.current === null) chart.current = new Chart(canvas.current, { type: 'line', data, options });
-    else {
-      chart.current.data = data;
-      chart.current.options = options;
-      chart.current.update('none');
-    }
-  }, [drawing, choices]);
-
-  useEffect(
-    () => () => {
-      chart.current?.destroy();
-      chart.current = null;
-    },
-    [],
-  );
+  const { canvas, look } = useLineChart<Dot>((drawnIn) => bandConfig(drawing, drawnIn), [drawing]);
   return (
     <>
       <p class="chart-axes" aria-hidden="true">

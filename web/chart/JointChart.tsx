@@ -2,14 +2,12 @@ import { Chart, Filler, LinearScale, LineController, LineElement, PointElement, 
 import AnnotationPlugin from 'chartjs-plugin-annotation';
 import 'chartjs-adapter-luxon';
 import { type Signal, useComputed, useSignal } from '@preact/signals';
-import { useEffect, useRef } from 'preact/hooks';
 import type { JointView } from '../../edge/site/views/joint.ts';
 import type { ProjectionView } from '../../edge/site/views/outlook.ts';
 import type { History } from '../api/shapes.ts';
 import { now } from '../live/clock.ts';
 import { joints } from '../live/store.ts';
 import { unitSign } from '../look/format.ts';
-import { hourCycle, theme, unit } from '../look/settings.ts';
 import { ProblemNote } from '../parts/form.tsx';
 import { guardOf } from '../parts/thresholds.ts';
 import { jointText } from '../text/jointText.ts';
@@ -18,10 +16,10 @@ import { ChartKey } from './ChartKey.tsx';
 import { chartConfig, type Dot } from './config.ts';
 import { EventList } from './EventList.tsx';
 import { type Range, useHistory } from './history.ts';
-import { type ChartLook, lookOf } from './look.ts';
 import { NumbersTable } from './NumbersTable.tsx';
 import { useProjection } from './projection.ts';
 import { summaryOf } from './summary.ts';
+import { useLineChart } from './useLineChart.ts';
 import '../style/chart.css';
 
 Chart.register(Filler, LineController, LineElement, PointElement, LinearScale, TimeScale, Tooltip, AnnotationPlugin);
@@ -91,40 +89,9 @@ interface DrawnProps {
 }
 
 function Drawn({ history, projection, joint, guardCelsius }: DrawnProps) {
-  const canvas = useRef<HTMLCanvasElement>(null);
-  const chart = useRef<Chart<'line', Dot[]> | null>(null);
-  const look = useSignal<ChartLook | null>(null);
-  const dark = useSignal(matchMedia('(prefers-color-scheme: dark)').matches);
-  const choices = `${unit.value} ${hourCycle.value} ${theme.value} ${dark.value}`;
-
-  useEffect(() => {
-    const query = matchMedia('(prefers-color-scheme: dark)');
-    const follow = () => {
-      dark.value = query.matches;
-    };
-    query.addEventListener('change', follow);
-    return () => query.removeEventListener('change', follow);
-  }, []);
-
-  // The choices are read by the functions called here.
-  useEffect(() => {
-    if (canvas.current === null) return;
-    look.value = lookOf(canvas.current);
-    const { data, options } = chartConfig(history, look.value, guardCelsius, projection?.band);
-    if (chart.current === null) chart.current = new Chart(canvas.current, { type: 'line', data, options });
-    else {
-      chart.current.data = data;
-      chart.current.options = options;
-      chart.current.update('none');
-    }
-  }, [history, projection, choices, guardCelsius]);
-
-  useEffect(
-    () => () => {
-      chart.current?.destroy();
-      chart.current = null;
-    },
-    [],
+  const { canvas, look } = useLineChart<Dot>(
+    (drawnIn) => chartConfig(history, drawnIn, guardCelsius, projection?.band),
+    [history, projection, guardCelsius],
   );
 
   const summary = [...summaryOf(history), ...(projection === null ? [] : aheadSummary(projection))];

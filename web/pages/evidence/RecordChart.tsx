@@ -1,15 +1,13 @@
 import { Chart, LinearScale, LineController, LineElement, PointElement, TimeScale, Tooltip } from 'chart.js';
 import AnnotationPlugin from 'chartjs-plugin-annotation';
 import 'chartjs-adapter-luxon';
-import { useSignal } from '@preact/signals';
-import { useEffect, useRef } from 'preact/hooks';
 import { rowsOf, valuesOf } from '../../chart/gaps.ts';
-import { type ChartLook, lookOf } from '../../chart/look.ts';
+import type { ChartLook } from '../../chart/look.ts';
 import { PlainTable } from '../../chart/PlainTable.tsx';
+import { useLineChart } from '../../chart/useLineChart.ts';
 import type { OpenedJoint } from '../../evidence/opened.ts';
 import { momentIn } from '../../evidence/when.ts';
 import { hoursDone, temperature, unitSign } from '../../look/format.ts';
-import { hourCycle, theme, unit } from '../../look/settings.ts';
 import { openedText } from '../../text/openedText.ts';
 import { type Dot, recordConfig, seriesName, strokeOfSeries } from './recordConfig.ts';
 import '../../style/chart.css';
@@ -20,27 +18,7 @@ const words = openedText.chart;
 
 /** A joint's temperatures and warm hours out of a bundle: as drawing, in sentences, and as numbers. */
 export function RecordChart({ joint, zone }: { joint: OpenedJoint; zone: string }) {
-  const canvas = useRef<HTMLCanvasElement>(null);
-  const look = useSignal<ChartLook | null>(null);
-  const dark = useSignal(matchMedia('(prefers-color-scheme: dark)').matches);
-  const choices = `${unit.value} ${hourCycle.value} ${theme.value} ${dark.value}`;
-
-  useEffect(() => {
-    const query = matchMedia('(prefers-color-scheme: dark)');
-    const follow = () => {
-      dark.value = query.matches;
-    };
-    query.addEventListener('change', follow);
-    return () => query.removeEventListener('change', follow);
-  }, []);
-
-  // The choices are read by the functions called here.
-  useEffect(() => {
-    if (canvas.current === null) return;
-    look.value = lookOf(canvas.current);
-    const chart = new Chart<'line', Dot[]>(canvas.current, { type: 'line', ...recordConfig(joint, zone, look.value) });
-    return () => chart.destroy();
-  }, [joint, zone, choices]);
+  const { canvas, look } = useLineChart<Dot>((drawnIn) => recordConfig(joint, zone, drawnIn), [joint, zone]);
 
   if (joint.series.length === 0) return <p class="soft">{words.none}</p>;
   const summary = summaryOf(joint);

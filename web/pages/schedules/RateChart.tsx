@@ -1,9 +1,8 @@
-import { useSignal } from '@preact/signals';
 import { Chart, type ChartConfiguration, LinearScale, LineController, LineElement, PointElement, Tooltip } from 'chart.js';
-import { useEffect, useRef } from 'preact/hooks';
-import { type ChartLook, lookOf } from '../../chart/look.ts';
+import type { ChartLook } from '../../chart/look.ts';
+import { useLineChart } from '../../chart/useLineChart.ts';
 import { inUnit, limit, percent, signed, temperature, unitSign } from '../../look/format.ts';
-import { theme, unit } from '../../look/settings.ts';
+import { unit } from '../../look/settings.ts';
 import { setupText } from '../../text/setupText.ts';
 import { type Compiled, rateCurve, spanOf } from './preview.ts';
 import '../../style/chart.css';
@@ -30,39 +29,7 @@ const words = setupText.schedules.rate;
 
 /** How much an hour counts for at each temperature, as drawing and in words. */
 export function RateChart({ curves }: { curves: readonly Curve[] }) {
-  const canvas = useRef<HTMLCanvasElement>(null);
-  const chart = useRef<Chart<'line', Dot[]> | null>(null);
-  const look = useSignal<ChartLook | null>(null);
-  const dark = useSignal(matchMedia('(prefers-color-scheme: dark)').matches);
-
-  useEffect(() => {
-    const query = matchMedia('(prefers-color-scheme: dark)');
-    const follow = () => {
-      dark.value = query.matches;
-    };
-    query.addEventListener('change', follow);
-    return () => query.removeEventListener('change', follow);
-  }, []);
-
-  useEffect(() => {
-    if (canvas.current === null) return;
-    look.value = lookOf(canvas.current);
-    const config = configOf(curves, look.value);
-    if (chart.current === null) chart.current = new Chart(canvas.current, config);
-    else {
-      chart.current.data = config.data;
-      chart.current.options = config.options ?? {};
-      chart.current.update('none');
-    }
-  }, [curves, unit.value, theme.value, dark.value]);
-
-  useEffect(
-    () => () => {
-      chart.current?.destroy();
-      chart.current = null;
-    },
-    [],
-  );
+  const { canvas, look } = useLineChart<Dot>((drawnIn) => configOf(curves, drawnIn), [curves]);
 
   const summary = curves.map(summaryOf);
   return (
