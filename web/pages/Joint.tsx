@@ -14,6 +14,7 @@ import { Caution } from '../parts/Caution.tsx';
 import { DewNote } from '../parts/DewNote.tsx';
 import { Icon } from '../parts/Icon.tsx';
 import { lazy } from '../parts/lazy.tsx';
+import { Missing } from '../parts/Missing.tsx';
 import { MixTimes } from '../parts/MixTimes.tsx';
 import { PhaseMark, PhaseName } from '../parts/PhaseMark.tsx';
 import { Reading } from '../parts/Reading.tsx';
@@ -44,15 +45,7 @@ const JointChart = lazy(() => import('../chart/JointChart.tsx').then((module) =>
 export function JointPage({ joint }: { joint: string }) {
   const found = joints.value.get(joint);
   if (head.value === null) return <p class="waiting">{text.page.waiting}</p>;
-  if (found === undefined)
-    return (
-      <div class="notice">
-        <p>{jointText.missing}</p>
-        <Link href="/" class="button">
-          {text.page.backToNow}
-        </Link>
-      </div>
-    );
+  if (found === undefined) return <Missing words={jointText.missing} />;
   return <Known joint={found} />;
 }
 

@@ -11,6 +11,7 @@ import { moment, span } from '../look/format.ts';
 import { Caution } from '../parts/Caution.tsx';
 import { ProblemNote } from '../parts/form.tsx';
 import { Icon } from '../parts/Icon.tsx';
+import { Missing } from '../parts/Missing.tsx';
 import { planText } from '../text/planText.ts';
 import { text } from '../text/text.ts';
 import { AimForm } from './plan/AimForm.tsx';
@@ -34,15 +35,7 @@ const MINUTE_MS = 60_000;
 export function PlanPage({ sump }: { sump: string }) {
   const found = sumps.value.get(sump);
   if (head.value === null) return <p class="waiting">{text.page.waiting}</p>;
-  if (found === undefined)
-    return (
-      <div class="notice">
-        <p>{text.work.sump.missing}</p>
-        <Link href="/" class="button">
-          {text.page.backToNow}
-        </Link>
-      </div>
-    );
+  if (found === undefined) return <Missing words={text.work.sump.missing} />;
   return <Known sump={found} />;
 }
 

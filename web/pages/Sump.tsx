@@ -8,6 +8,7 @@ import { joints as allJoints, head, sumps, warnings } from '../live/store.ts';
 import { Caution } from '../parts/Caution.tsx';
 import { Icon } from '../parts/Icon.tsx';
 import { lazy } from '../parts/lazy.tsx';
+import { Missing } from '../parts/Missing.tsx';
 import { PhaseMark, PhaseName } from '../parts/PhaseMark.tsx';
 import { findingText } from '../text/findingText.ts';
 import { text } from '../text/text.ts';
@@ -32,15 +33,7 @@ const WaterTest = lazy(() => import('./crew/WaterTest.tsx').then((module) => mod
 export function SumpPage({ sump }: { sump: string }) {
   const found = sumps.value.get(sump);
   if (head.value === null) return <p class="waiting">{text.page.waiting}</p>;
-  if (found === undefined)
-    return (
-      <div class="notice">
-        <p>{text.work.sump.missing}</p>
-        <Link href="/" class="button">
-          {text.page.backToNow}
-        </Link>
-      </div>
-    );
+  if (found === undefined) return <Missing words={text.work.sump.missing} />;
   return <Known sump={found} />;
 }
 

@@ -14,6 +14,7 @@ import { Choice } from '../../parts/Choice.tsx';
 import { ColdNote } from '../../parts/ColdNote.tsx';
 import { ProblemNote, useRecord } from '../../parts/form.tsx';
 import { Icon } from '../../parts/Icon.tsx';
+import { Missing } from '../../parts/Missing.tsx';
 import { NumberField, TemperatureField } from '../../parts/NumberField.tsx';
 import { SelectField } from '../../parts/SelectField.tsx';
 import { TextField } from '../../parts/TextField.tsx';
@@ -32,15 +33,7 @@ import '../../style/work.css';
 export function MixPage({ joint }: { joint: string }) {
   const found = joints.value.get(joint);
   if (head.value === null) return <p class="waiting">{text.page.waiting}</p>;
-  if (found === undefined)
-    return (
-      <div class="notice">
-        <p>{jointText.missing}</p>
-        <Link href="/" class="button">
-          {text.page.backToNow}
-        </Link>
-      </div>
-    );
+  if (found === undefined) return <Missing words={jointText.missing} />;
   return <Asked view={found.value} />;
 }
 
