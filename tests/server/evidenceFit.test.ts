@@ -8,7 +8,7 @@ import { siteTimeIn } from '../../server/evidence/siteTime.ts';
 
 const siteTime = siteTimeIn('America/Chicago');
 
-/** A hundred readings that are as long as any can be, and as unlike each other. */
+/** A hundred readings of the greatest length, and as unlike each other. */
 function longest(quantity: number, source: string): Block {
   const readings = Array.from({ length: 100 }, (_, row) => ({
     atMs: Date.UTC(2026, 0, 1) + row * 33_333 + ((row * 7919) % 30_000),

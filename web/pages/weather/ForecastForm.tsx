@@ -18,7 +18,7 @@ import { DAYS_MOST, type DayDraft, emptyDays, fullDays, type Hour, hoursOf, oneM
 const words = weatherText.form;
 const MINUTE_MS = 60_000;
 
-/** Lows and highs as any weather report gives them. What they come to is drawn before it is saved. */
+/** Lows and highs as every weather report gives them. What they come to is drawn before it is saved. */
 export function ForecastForm({ measured, typed }: { measured: Weather['measured']; typed: Signal<readonly Hour[]> }) {
   // Another unit, other numbers in the fields.
   return <InUnit key={unit.value} measured={measured} typed={typed} />;
