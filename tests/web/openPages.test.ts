@@ -24,6 +24,13 @@ afterAll(async () => {
 
 const tabAt = (path: string, options?: BrowserContextOptions) => tabOf(browser, yard, path, options);
 
+test('opened by its address, without any page before it, everything is big enough for a glove', async () => {
+  await using tab = await tabAt('/evidence/verify');
+  await tab.page.reload();
+  await tab.page.getByRole('textbox').waitFor();
+  await expectFitForAll(tab.page, 390);
+});
+
 test('on the site’s page a bundle is verified in the browser: nothing of it is sent', async () => {
   await using tab = await tabAt('/evidence/verify');
   const { page } = tab;

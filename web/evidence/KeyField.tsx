@@ -1,5 +1,6 @@
 import { useId, useState } from 'preact/hooks';
 import { verifyText } from '../text/verifyText.ts';
+import '../style/fields.css';
 
 const words = verifyText.key;
 

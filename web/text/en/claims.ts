@@ -1,7 +1,7 @@
 /** Finding what is proven, and handing it out. */
 export const claims = {
   title: 'Evidence',
-  lead: 'Find a joint by what the claim says, and hand out one file that proves it without trusting anybody.',
+  lead: 'Find a joint by what the claim says, and hand out one file that can be checked without this site.',
   nav: { label: 'Evidence', find: 'Find', verify: 'Check a bundle', open: 'Open an old bundle' },
   past: (at: string) => `No connection: this was so ${at}. Packets cannot be made now.`,
 
